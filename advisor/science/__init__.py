@@ -1,0 +1,1 @@
+"""Pure calculations with published checks. Knows nothing of rules or of input and output."""

@@ -1,0 +1,1 @@
+"""Imports every module that registers calculations, so that the registry is complete."""
