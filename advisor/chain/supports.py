@@ -1,0 +1,118 @@
+"""Which facts stand behind each firing.
+
+Engines differ in the match that they happen to see first, so supports are worked out
+here from the finished run, the same way for every backend: the first alternative of
+the rule that holds, and for each test the smallest fact that meets it.
+
+Where rules feed one another in a loop, "the facts at the end" could make a rule rest on
+its own conclusion. Such rules are replayed round by round instead, and explained by
+the first round in which they could fire, so that following supports always ends at
+what was given.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from advisor.chain.port import Firing
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Sequence
+
+    from advisor.chain.port import Fact
+    from advisor.chain.program import Program
+
+__all__ = ["explain", "first_holding"]
+
+
+def explain(
+    program: Program,
+    fired: Iterable[int],
+    support: Sequence[Fact | None],
+    absent: Collection[int],
+    given: Iterable[Fact],
+) -> tuple[Firing, ...]:
+    """The firings of these rules, in the order of the rules.
+
+    ``support`` is the smallest fact behind each test at the end of the run, ``absent``
+    the tests for a missing key that hold, ``given`` the facts that the run began with.
+    """
+    order = sorted(fired)
+    bodies_of, bodies, wording, rules = (
+        program.bodies_of,
+        program.bodies,
+        program.wording,
+        program.rules,
+    )
+    replayed = (
+        {}
+        if program.looping.isdisjoint(order)
+        else _replay(program, order, absent, program.supports_from(given))
+    )
+    found = []
+    for rule in order:
+        firing = replayed.get(rule)
+        if firing is None:
+            options = bodies_of[rule]
+            body = options[0]
+            if len(options) > 1:
+                body = first_holding(program, rule, support, absent)
+            firing = Firing(
+                rules[rule].id,
+                body - options[0],
+                tuple(zip(wording[body], [support[test] for test in bodies[body]], strict=True)),
+            )
+        found.append(firing)
+    return tuple(found)
+
+
+def first_holding(
+    program: Program, rule: int, support: Sequence[Fact | None], absent: Collection[int]
+) -> int:
+    """The first alternative of the rule that holds on these supports; -1 for none."""
+    for body in program.bodies_of[rule]:
+        for test in program.bodies[body]:
+            if support[test] is None and test not in absent:
+                break
+        else:
+            return body
+    return -1
+
+
+def _replay(
+    program: Program, fired: Sequence[int], absent: Collection[int], held: list[Fact | None]
+) -> dict[int, Firing]:
+    """Explain the looping rules by the first round in which each could fire."""
+    waiting = [rule for rule in fired if rule in program.looping]
+    for rule in fired:
+        if rule not in program.looping:
+            program.supports_from(program.rules[rule].concludes, held)
+    done: dict[int, Firing] = {}
+    while waiting:
+        ready: list[tuple[int, int]] = []
+        rest: list[int] = []
+        for rule in waiting:
+            body = first_holding(program, rule, held, absent)
+            if body < 0:
+                rest.append(rule)
+            else:
+                ready.append((rule, body))
+        if not ready:
+            break
+        for rule, body in ready:
+            options = program.bodies_of[rule]
+            supports = [held[test] for test in program.bodies[body]]
+            done[rule] = Firing(
+                program.rules[rule].id,
+                body - options[0],
+                tuple(zip(program.wording[body], supports, strict=True)),
+            )
+        # A fact of a later round must not displace one that is already held: the earlier
+        # one may be what the later one rests on.
+        for rule, _ in ready:
+            for fact in program.rules[rule].concludes:
+                for test in program.met_by(fact):
+                    if held[test] is None:
+                        held[test] = fact
+        waiting = rest
+    return done

@@ -1,0 +1,250 @@
+"""Find, read, check and compile a knowledge base; keep the compiled form for the next start."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import pickle
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from advisor import __version__
+from advisor.errors import AdvisorError, Place, Problem, ProblemsFound
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from advisor.knowledge.model import Base
+    from advisor.knowledge.yamlread import Document
+
+__all__ = ["check_folders", "knowledge_files", "load", "shipped_folder"]
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+_MOST_FILES = 500
+
+
+def shipped_folder() -> Path:
+    """Where the shipped base stands: inside the package, or beside it in a checkout."""
+    installed = _PACKAGE / "_base"
+    beside = _PACKAGE.parent / "knowledge"
+    for folder in (installed, beside):
+        if (folder / "base.yaml").is_file():
+            return folder
+    raise AdvisorError(
+        "knowledge-missing",
+        "the shipped knowledge base is not there",
+        where=str(installed),
+        hint="install curdwise again; the installation is incomplete",
+    )
+
+
+def knowledge_files(folder: Path) -> list[Path]:
+    """The YAML files of a folder, in a fixed order. Raises ``AdvisorError`` when there are none."""
+    if not folder.is_dir():
+        raise AdvisorError(
+            "knowledge-missing",
+            "there is no such knowledge folder" if not folder.exists() else "this is not a folder",
+            where=str(folder),
+            hint="give the folder that holds the YAML files",
+        )
+    files = sorted(
+        p
+        for pattern in ("*.yaml", "*.yml")
+        for p in folder.rglob(pattern)
+        if not any(part.startswith(".") for part in p.relative_to(folder).parts)
+    )
+    if not files:
+        raise AdvisorError(
+            "knowledge-missing",
+            "no YAML files in this folder",
+            where=str(folder),
+            hint="knowledge files end in .yaml",
+        )
+    if len(files) > _MOST_FILES:
+        raise AdvisorError(
+            "knowledge-too-large", f"more than {_MOST_FILES} YAML files", where=str(folder)
+        )
+    return files
+
+
+def load(house: Sequence[Path | str] = (), *, cache: bool = True) -> Base:
+    """The shipped base, with house folders laid over it.
+
+    A base with any error is refused whole: ``ProblemsFound`` lists every one. The
+    compiled form is kept in the user's cache folder under a hash of all content and
+    of the program, so that the next start costs little.
+    """
+    shipped = _contents(shipped_folder(), "knowledge")
+    overlays = [_contents(Path(folder), str(folder)) for folder in house]
+    digest = _digest([shipped, *overlays])
+    if cache:
+        kept = _kept(digest)
+        if kept is not None:
+            return kept
+    base, problems = _compile(shipped, overlays, digest)
+    errors = [p for p in problems if p.severity == "error"]
+    if errors or base is None:
+        raise ProblemsFound("the knowledge base is refused", errors)
+    if cache:
+        _keep(digest, base)
+    return base
+
+
+def check_folders(folders: Iterable[Path | str]) -> tuple[Base | None, list[Problem]]:
+    """Check folders as a base of their own if they hold a ``base:``, else over the shipped one.
+
+    Returns the base when it could be built, and every problem and note.
+    """
+    from advisor.knowledge.audit import audit
+
+    contents = [_contents(Path(folder), str(folder)) for folder in folders]
+    own = any(b"\nbase:" in b"\n" + raw for files in contents for _, raw in files)
+    if own or not contents:
+        shipped = [pair for files in contents for pair in files] or _contents(
+            shipped_folder(), "knowledge"
+        )
+        base, problems = _compile(shipped, [], _digest([shipped]))
+    else:
+        shipped = _contents(shipped_folder(), "knowledge")
+        base, problems = _compile(shipped, contents, _digest([shipped, *contents]))
+    if base is not None:
+        problems = [*problems, *audit(base)]
+    return base, sorted(problems, key=lambda p: (p.where, p.code))
+
+
+def _contents(folder: Path, name: str) -> list[tuple[str, bytes]]:
+    found = []
+    for path in knowledge_files(folder):
+        shown = f"{name}/{path.relative_to(folder).as_posix()}"
+        try:
+            found.append((shown, path.read_bytes()))
+        except OSError as error:
+            raise AdvisorError(
+                "knowledge-unreadable",
+                f"this file cannot be read: {error.strerror}",
+                where=str(path),
+            ) from None
+    return found
+
+
+def _digest(groups: Iterable[Sequence[tuple[str, bytes]]]) -> str:
+    digest = hashlib.sha256()
+    for group in groups:
+        digest.update(b"\0group\0")
+        for name, raw in group:
+            digest.update(f"{name}\0{len(raw)}\0".encode())
+            digest.update(raw)
+    return digest.hexdigest()
+
+
+def _compile(
+    shipped: Sequence[tuple[str, bytes]],
+    overlays: Sequence[Sequence[tuple[str, bytes]]],
+    digest: str,
+) -> tuple[Base | None, list[Problem]]:
+    from advisor.knowledge.build import Builder
+    from advisor.knowledge.gather import gather
+    from advisor.knowledge.lines import base_rates, compile_lines, priors
+    from advisor.knowledge.model import Base
+    from advisor.science.registry import calculations
+
+    problems: list[Problem] = []
+    house = [pair for files in overlays for pair in files]
+    gathered = gather(_documents(shipped, problems), _documents(house, problems))
+    gathered.problems.extend(problems)
+    built = Builder(gathered, calculations())
+    if not gathered.name:
+        first = shipped[0][0] if shipped else "knowledge"
+        built.problems.append(
+            Problem(
+                "base-missing",
+                "no file says `base:` with a name and a version",
+                Place(first),
+                "add it to one file: base: {name: …, version: 1.0}",
+            )
+        )
+    if built.problems:
+        return None, built.problems
+    lines = compile_lines(
+        built.findings, built.causes, gathered.section("causes"), built.checks, built.rules
+    )
+    base = Base(
+        name=gathered.name,
+        version=gathered.version,
+        hash=digest,
+        sources=built.sources,
+        findings=built.findings,
+        figures=built.figures,
+        checks=built.checks,
+        causes=built.causes,
+        rules=built.rules,
+        remedies=built.remedies,
+        cautions=built.cautions,
+        lines=lines,
+        priors=priors(built.causes),
+        base_rates=base_rates(built.findings),
+        overlays=tuple(gathered.changes),
+    )
+    return base, []
+
+
+def _documents(files: Iterable[tuple[str, bytes]], problems: list[Problem]) -> list[Document]:
+    from advisor.knowledge.yamlread import read_yaml
+
+    documents = []
+    for name, raw in files:
+        try:
+            documents.append(read_yaml(raw, name))
+        except ProblemsFound as found:
+            problems.extend(found.problems)
+    return documents
+
+
+# The kept form.
+
+
+def _cache_folder() -> Path:
+    home = os.environ.get("XDG_CACHE_HOME")
+    base = Path(home) if home and Path(home).is_absolute() else Path.home() / ".cache"
+    return base / "curdwise"
+
+
+def _program_stamp() -> str:
+    """Changes whenever the code that compiles or holds a base changes."""
+    digest = hashlib.sha256(__version__.encode())
+    here = Path(__file__).parent
+    registry = _PACKAGE / "science"
+    for path in sorted([*here.glob("*.py"), *registry.glob("*.py")]):
+        stat = path.stat()
+        digest.update(f"{path.name}{stat.st_mtime_ns}{stat.st_size}".encode())
+    return digest.hexdigest()[:16]
+
+
+def _cache_file(digest: str) -> Path:
+    return _cache_folder() / f"base-{_program_stamp()}-{digest[:32]}.bin"
+
+
+def _kept(digest: str) -> Base | None:
+    """The compiled base from an earlier start, if it is there, whole, and the user's own file."""
+    with suppress(Exception):
+        path = _cache_file(digest)
+        if hasattr(os, "getuid") and path.stat().st_uid != os.getuid():
+            return None
+        base: Base = pickle.loads(path.read_bytes())  # noqa: S301  our own file, owner checked
+        if base.hash == digest:
+            return base
+    return None
+
+
+def _keep(digest: str, base: Base) -> None:
+    """Write the compiled base in one step; a cache that cannot be written is no error."""
+    with suppress(OSError):
+        path = _cache_file(digest)
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        for old in sorted(path.parent.glob("base-*.bin"), key=lambda p: p.stat().st_mtime)[:-7]:
+            old.unlink(missing_ok=True)
+        with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as out:
+            out.write(pickle.dumps(base, protocol=5))
+        Path(out.name).replace(path)

@@ -1,0 +1,293 @@
+"""What a knowledge base holds, once it has been read, checked and compiled.
+
+All of it is frozen: a base is loaded whole or not at all, and never changed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from advisor.errors import Place
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from advisor.knowledge.conditions import Alternatives, Test
+
+__all__ = [
+    "Base",
+    "Caution",
+    "Cause",
+    "Check",
+    "Choice",
+    "Citation",
+    "Effect",
+    "Example",
+    "Figure",
+    "Finding",
+    "LookAlike",
+    "Line",
+    "Outcome",
+    "Remedy",
+    "Risk",
+    "Rule",
+    "Source",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A publication, a standard or a regulation."""
+
+    id: str
+    title: str
+    by: str = ""
+    year: int | None = None
+    where: str = ""
+    mark: str = "seen"  # seen, derived or memory
+    note: str = ""
+    place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Citation:
+    """Why something is believed: a source with a locator, or ``practice`` or ``judgement``."""
+
+    ref: str
+    at: str = ""
+    derived: bool = False
+    says: str = ""
+
+    @property
+    def published(self) -> bool:
+        return self.ref not in ("practice", "judgement")
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One possible answer to a question in words."""
+
+    value: str
+    label: str
+    usual: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something observed, tasted, measured or told about a batch, and how to ask for it."""
+
+    id: str
+    label: str
+    ask: str
+    kind: str  # yes-no, choice, quantity
+    choices: tuple[Choice, ...] = ()
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+    group: str = "batch"  # symptom, batch, seen, tasted, measured, process, storage, derived
+    help: str = ""
+    measures: str = ""  # the figure that this reading replaces
+    ask_when: Alternatives = ()  # empty: always
+    asked: bool = True
+    minutes: float = 0.5
+    place: Place = field(default=Place(""), compare=False)
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        return tuple(choice.value for choice in self.choices)
+
+    @property
+    def symptom(self) -> bool:
+        return self.group == "symptom"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A calculated finding: which calculation, fed by which findings and figures."""
+
+    id: str
+    label: str
+    calculation: str
+    unit: str
+    inputs: Mapping[str, str]  # argument -> finding or figure
+    needs: tuple[str, ...]  # findings or figures without which it is not worked out
+    constants: Mapping[str, float | str] = field(default_factory=dict)
+    place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What one result of a check means."""
+
+    test: Test
+    says: str
+    raises: Mapping[str, float]
+    lowers: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """Something a person can do to learn a finding."""
+
+    id: str
+    title: str
+    finding: str
+    how: str
+    minutes: float
+    wait: float = 0.0  # minutes of waiting on top
+    level: str = "look"  # look, taste, measure, new-batch
+    kit: tuple[str, ...] = ()
+    group: str = ""
+    outcomes: tuple[Outcome, ...] = ()
+    caution: tuple[str, ...] = ()
+    source: tuple[Citation, ...] = ()
+    place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class LookAlike:
+    """A cause that is easily taken for this one, and what tells them apart."""
+
+    cause: str
+    tell: str
+    check: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """What went wrong, at a stage."""
+
+    id: str
+    title: str
+    stage: str
+    prior: str  # often, sometimes, seldom, rare
+    operations: tuple[str, ...]
+    because: str
+    looks_like: tuple[LookAlike, ...] = ()
+    source: tuple[Citation, ...] = ()
+    against: tuple[Citation, ...] = ()
+    place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """One thing that a line does when it fires.
+
+    ``kind`` is suspect, doubt, conclude, caution or suggest; ``target`` the cause,
+    finding, caution or remedy; ``weight`` is in decibans (negative for doubt);
+    ``word`` is the value concluded.
+    """
+
+    kind: str
+    target: str
+    weight: float = 0.0
+    word: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A rule's own example: with these answers it must fire, or must not."""
+
+    given: Mapping[str, object]
+    fires: bool
+    known_gap: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule of thumb as its author wrote it."""
+
+    id: str
+    title: str
+    stage: str
+    when: Alternatives
+    effects: tuple[Effect, ...]
+    because: str
+    source: tuple[Citation, ...]
+    against: tuple[Citation, ...] = ()
+    group: str = ""
+    examples: tuple[Example, ...] = ()
+    place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One compiled rule: the only thing that a chain runs and a ledger adds up.
+
+    ``origin`` says what it came from: ``rule``, ``shows`` (a cause's table),
+    ``outcome`` (a check's table) or ``operation`` (a cause that does not belong to
+    what was made).
+    """
+
+    id: str
+    title: str
+    origin: str
+    when: Alternatives
+    effects: tuple[Effect, ...]
+    group: str
+    because: str
+    source: tuple[Citation, ...]
+    place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Risk:
+    """What a remedy may cost in flavour, strength, safety or allergens."""
+
+    to: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """What to change, in this batch or the next, at a stage, with a dose."""
+
+    id: str
+    title: str
+    of: str  # this-batch or next-batch
+    stage: str
+    cures: Mapping[str, float]  # cause -> chance that it cures
+    do: str  # may name figures in braces: {acid_still_needed}
+    otherwise: str = ""  # the same when one of those figures is not known
+    minutes: float = 5.0
+    wait: float = 0.0
+    trial: str = ""
+    expect: str = ""
+    risks: tuple[Risk, ...] = ()
+    when: Alternatives = ()
+    source: tuple[Citation, ...] = ()
+    place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Something that must be said and minded."""
+
+    id: str
+    text: str
+    level: str  # stop, warn, note
+    jurisdiction: str = ""
+    source: tuple[Citation, ...] = ()
+    place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """A whole knowledge base."""
+
+    name: str
+    version: str
+    hash: str
+    sources: Mapping[str, Source]
+    findings: Mapping[str, Finding]
+    figures: Mapping[str, Figure]
+    checks: Mapping[str, Check]
+    causes: Mapping[str, Cause]
+    rules: Mapping[str, Rule]
+    remedies: Mapping[str, Remedy]
+    cautions: Mapping[str, Caution]
+    lines: tuple[Line, ...]
+    priors: Mapping[str, float]  # cause -> decibans, with the reserved "not-listed"
+    base_rates: Mapping[str, Mapping[str, float]]  # finding -> word -> share when nothing is wrong
+    overlays: tuple[str, ...] = ()  # what a house changed, in words

@@ -1,0 +1,69 @@
+"""The scales behind the words that rules and tables use."""
+
+from __future__ import annotations
+
+import math
+
+__all__ = [
+    "BASE_RATE",
+    "DISTANT",
+    "FREQUENCIES",
+    "FULL_STAGES",
+    "NOT_LISTED",
+    "OPERATIONS",
+    "PRIORS",
+    "WEIGHTS",
+    "decibans",
+    "weight_word",
+]
+
+# Decibans: 10 log10 of the likelihood ratio. Good IJ 1950, Probability and the Weighing of Evidence.
+WEIGHTS = {"slight": 2.0, "moderate": 5.0, "strong": 10.0, "decisive": 20.0}
+
+# Prior classes rather than fake decimals: crude estimates do (de Kleer 1990). Decibans against "often".
+PRIORS = {"often": 0.0, "sometimes": -4.0, "seldom": -8.0, "rare": -12.0}
+
+# How often a cause, when present, shows something. Judgement: the words are ours, the order is all
+# that anybody has observed.
+FREQUENCIES = {"always": 0.97, "usually": 0.80, "sometimes": 0.40, "rarely": 0.12, "never": 0.02}
+
+# The share of "yes" when the cause at hand has nothing to do with it, unless a finding says its own.
+BASE_RATE = {"symptom": 0.06, "other": 0.20}
+
+# A cause of another operation than the one made.
+DISTANT = -25.0
+
+# The reserved cause that keeps the advice honest, and its prior.
+NOT_LISTED = "not-listed"
+
+OPERATIONS = ("strip", "fat-wash", "whey-dose")
+
+FULL_STAGES = (
+    "base",
+    "acid",
+    "milk",
+    "order",
+    "temperature",
+    "contact",
+    "separation",
+    "chill",
+    "fat",
+    "steep",
+    "whey",
+    "storage",
+    "service",
+    "label",
+)
+
+
+def decibans(ratio: float) -> float:
+    """The weight of a likelihood ratio (> 0) in decibans."""
+    return 10.0 * math.log10(ratio)
+
+
+def weight_word(weight: float) -> str:
+    """The word nearest to a weight's size: none, slight, moderate, strong or decisive."""
+    size = abs(weight)
+    if size < 1.0:
+        return "none"
+    return min(WEIGHTS, key=lambda word: abs(WEIGHTS[word] - size))
