@@ -107,7 +107,7 @@ class Program:
                 self.owner.append(position)
             self.bodies_of.append(range(start, len(self.bodies)))
         self.tests = tuple(numbers)
-        problems = [*_check(self.rules), *_check_limits_of(self.tests), *self.strata.problems]
+        problems = [*_check(self.rules), *_check_ends(self.tests), *self.strata.problems]
         if problems:
             raise ProblemsFound("these rules cannot be run", problems)
         self.looping = self.strata.looping
@@ -217,7 +217,7 @@ def _check(rules: Sequence[ChainRule]) -> list[Problem]:
     return problems
 
 
-def _check_limits_of(tests: Sequence[Test]) -> list[Problem]:
+def _check_ends(tests: Sequence[Test]) -> list[Problem]:
     return [
         Problem(
             "limit-not-finite",

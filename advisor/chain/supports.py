@@ -109,10 +109,9 @@ def _replay(
             )
         # A fact of a later round must not displace one that is already held: the earlier
         # one may be what the later one rests on.
-        for rule, _ in ready:
-            for fact in program.rules[rule].concludes:
-                for test in program.met_by(fact):
-                    if held[test] is None:
-                        held[test] = fact
+        fresh = program.supports_from(
+            fact for rule, _ in ready for fact in program.rules[rule].concludes
+        )
+        held = [new if old is None else old for old, new in zip(held, fresh, strict=True)]
         waiting = rest
     return done

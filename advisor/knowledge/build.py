@@ -126,9 +126,6 @@ class Builder:
         for key, wanted in (("unit", "quantity"), ("range", "quantity"), ("choices", "choice")):
             if key in data and kind != wanted:
                 self._problem("finding-form", f"{key} is only for a {wanted}", record, key)
-        measures = data.get("measures", "")
-        if measures and measures not in self.gathered.section("figures"):
-            self._unknown("figure", measures, self.gathered.section("figures"), record, "measures")
         return Finding(
             id=record.id,
             label=data["label"],
@@ -140,9 +137,10 @@ class Builder:
             high=high,
             group=data["group"],
             help=data.get("help", ""),
-            measures=measures,
+            measures=self._measured(record),
             ask_when=self._condition(record, "ask_when"),
             asked=data.get("asked", True),
+            opening=float(data.get("opening", 0)),
             minutes=float(data.get("minutes", 0.5)),
             place=record.place(),
         )
@@ -168,6 +166,13 @@ class Builder:
             self._problem("finding-usual", "no answer has a share of nothing", record, "choices",
                           hint="give the rarest answers 0.01")
         return choices
+
+    def _measured(self, record: Record) -> str:
+        measures: str = record.data.get("measures", "")
+        figures = self.gathered.section("figures")
+        if measures and measures not in figures:
+            self._unknown("figure", measures, figures, record, "measures")
+        return measures
 
     def _unit(self, record: Record) -> None:
         from advisor.quantities import UNITS
@@ -209,6 +214,8 @@ class Builder:
             inputs=inputs,
             needs=tuple(data["needs"]),
             constants=dict(data.get("constants", {})),
+            words=calc.choices if calc else (),
+            measures=self._measured(record),
             place=record.place(),
         )
 

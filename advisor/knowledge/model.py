@@ -90,6 +90,7 @@ class Finding:
     measures: str = ""  # the figure that this reading replaces
     ask_when: Alternatives = ()  # empty: always
     asked: bool = True
+    opening: float = 0.0  # asked at the start, in this order; 0: only when it tells most
     minutes: float = 0.5
     place: Place = field(default=Place(""), compare=False)
 
@@ -113,6 +114,8 @@ class Figure:
     inputs: Mapping[str, str]  # argument -> finding or figure
     needs: tuple[str, ...]  # findings or figures without which it is not worked out
     constants: Mapping[str, float | str] = field(default_factory=dict)
+    words: tuple[str, ...] = ()  # empty for a number
+    measures: str = ""  # the calculated figure that this one, resting on a reading, replaces
     place: Place = field(default=Place(""), compare=False)
 
 

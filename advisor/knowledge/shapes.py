@@ -161,7 +161,8 @@ _RECORDS: dict[str, dict[str, Any]] = {
         unit=_text(),
         range=_list({"type": "number"}, minItems=2, maxItems=2),
         help=_text(),
-        measures=_text(pattern=_SNAKE),
+        measures=_text("the figure that this reading replaces", pattern=_SNAKE),
+        opening=_number("asked at the start, in this order", minimum=1),
         ask_when=_CONDITION,
         asked={"const": False, "description": "only rules conclude it"},
         minutes=_MINUTES,
@@ -174,6 +175,7 @@ _RECORDS: dict[str, dict[str, Any]] = {
         inputs=_map(_text(pattern=_SNAKE), _SNAKE),
         needs=_list(_text(pattern=_SNAKE)),
         constants=_map({"type": ["number", "string"]}, _SNAKE),
+        measures=_text("the figure that this one, resting on a reading, replaces", pattern=_SNAKE),
     ),
     "checks": _record(
         "id title finding how minutes level source",

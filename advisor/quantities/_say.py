@@ -149,7 +149,7 @@ def _texts(shown: tuple[float, ...], kind: str) -> tuple[str, ...]:
             return (str(int(value)),) * 3
         return (_number(value, max(_place(value), finest)),) * 3
     # a tenth of the half-width or finer says nothing, and so does a fifth digit
-    place = max(math.floor(math.log10(width / 2)), _place(max(shown, key=abs)) - 1, finest)
+    place = max(math.floor(math.log10(width) - math.log10(2)), _place(max(shown, key=abs)) - 1, finest)
     texts = tuple(_number(number, place, keep=True) for number in shown)
     return texts if texts[0] != texts[2] else (texts[1],) * 3
 

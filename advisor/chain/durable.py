@@ -1,0 +1,349 @@
+"""The chain on durable-rules, kept inside the small part of it that is right.
+
+What is used: equality, membership and number ranges on one fact each, joined by "all";
+facts asserted one by one; a session of its own for each run. What is done here because
+the engine does it wrong or not at all: absence (settled phase by phase, then told as a
+marker), "known" (a marker too), alternatives (a rule each), conclusions (queued by the
+actions, asserted from outside), duplicates, types, explanations and bounds.
+
+The engine never sees what a person wrote. Keys and words are numbered (``k3``, ``w7``),
+numbers become places among the limits of their key, so quotes, other alphabets, tiny
+numbers and words that look like numbers cannot be misread.
+"""
+
+from __future__ import annotations
+
+import logging
+import time
+import weakref
+from dataclasses import dataclass, field
+from functools import cache
+from itertools import count
+from threading import Lock
+from typing import TYPE_CHECKING, Any
+
+from advisor.chain.limits import check_limits, shares
+from advisor.chain.port import Run
+from advisor.chain.program import Program
+from advisor.chain.reference import ReferenceChain
+from advisor.chain.supports import explain, first_holding
+from advisor.errors import AdvisorError, ProblemsFound
+from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from advisor.chain.port import ChainRule, Fact
+
+__all__ = ["DurableChain", "load_engine"]
+
+_BOOT = "boot"
+_BOOT_RULE = {"m": {"$and": [{"k": _BOOT}, {"s": _BOOT}]}}
+_BOOTED = -1  # the boot rule in the log; others stand there by the number of their body
+_KNOWN = "known"  # markers; the words of facts are w0, w1 ...
+_MISSING = "missing"
+_NO_VALUE = (None, UNKNOWN, NOT_NOW)
+_NAMES = count(1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Engine:
+    """The parts of durable-rules that are used."""
+
+    new_host: Callable[[], Any]
+    not_handled: type[Exception]
+    delete_ruleset: Callable[[Any], object]
+
+
+@cache
+def load_engine() -> _Engine:
+    """Import durable-rules and make it safe to use here.
+
+    Raises ``AdvisorError`` where it is not installed or its extension does not load.
+    """
+    try:
+        import durable.engine as engine
+        import durable_rules_engine as extension
+
+        class Host(engine.Host):  # type: ignore[misc]  # untyped, and only known at run time
+            def _run(self) -> None:
+                """Start no timer threads: actions then run in the caller's thread alone."""
+
+        parts = _Engine(Host, engine.MessageNotHandledException, extension.delete_ruleset)
+        # Its own clock warns on Python 3.12, and drops the rest of a run when the time of
+        # day is set forward.
+        engine._unix_now = time.monotonic
+    except (ImportError, AttributeError, OSError, SystemError) as error:
+        raise AdvisorError(
+            "engine-not-loaded",
+            f"durable-rules cannot be loaded here ({error})",
+            hint="install durable-rules 2.0.28 on Python 3.11 or 3.12, or use the reference backend",
+        ) from error
+    # What it logs is raised here as an error; nothing may leak onto a person's screen.
+    logging.getLogger("durable").disabled = True
+    return parts
+
+
+class _Code:
+    """Numbers for keys and words, so that the engine sees plain short tokens only."""
+
+    def __init__(self) -> None:
+        self._keys: dict[str, str] = {}
+        self._words: dict[str, str] = {}
+
+    def key(self, key: str) -> str:
+        return self._keys.setdefault(key, f"k{len(self._keys)}")
+
+    def word(self, word: str) -> str:
+        return self._words.setdefault(word, f"w{len(self._words)}")
+
+
+@dataclass(slots=True)
+class _Sight:
+    """What one share of the rules looks for in one key."""
+
+    token: str
+    words: set[str] = field(default_factory=set)
+    ranges: bool = False
+    known: bool = False
+
+
+class _Share:
+    """One share of the rules, compiled by the engine, with at most one session at a time."""
+
+    def __init__(
+        self,
+        engine: _Engine,
+        program: Program,
+        bodies: Sequence[int],
+        code: _Code,
+        log: list[int],
+        caught: list[BaseException],
+    ) -> None:
+        self.sight: dict[str, _Sight] = {}
+        self.absences: set[int] = set()
+        self.always = any(not program.bodies[body] for body in bodies)
+        self._engine = engine
+        self._code = code
+        self._log = log
+        self._caught = caught
+        self._sessions = count(1)
+        self._session = ""
+        self._booted = False
+        self._told: set[tuple[str, str | int]] = set()
+        self._name = f"r{next(_NAMES)}"
+        rules: dict[str, Any] = {"boot": {"all": [_BOOT_RULE], "run": self._action(_BOOTED)}}
+        for body in bodies:
+            tests = sorted(set(program.bodies[body]))
+            rules[f"b{body}"] = {
+                "all": [{f"m{at}": self._condition(program, t)} for at, t in enumerate(tests)]
+                or [_BOOT_RULE],
+                "dist": 0,  # one fact may meet several tests of a rule
+                "run": self._action(body),
+            }
+        self._host = engine.new_host()
+        self._host.set_rulesets({self._name: rules})
+        self._ruleset = self._host.get_ruleset(self._name)
+        # Not at interpreter exit, when the extension may be gone already.
+        weakref.finalize(self, engine.delete_ruleset, self._ruleset._handle).atexit = False
+
+    def _action(self, body: int) -> Callable[[Any], None]:
+        log, caught = self._log, self._caught
+
+        def action(_: Any) -> None:
+            # The engine swallows whatever an action raises, Ctrl-C included.
+            try:
+                log.append(body)
+            except BaseException as error:
+                caught.append(error)
+
+        return action
+
+    def _condition(self, program: Program, number: int) -> dict[str, Any]:
+        test = program.tests[number]
+        token = self._code.key(test.key)
+        sight = self.sight.setdefault(test.key, _Sight(token))
+        if isinstance(test, Is):
+            sight.words.update(test.words)
+            words: list[dict[str, Any]] = [
+                {"s": self._code.word(word)} for word in dict.fromkeys(test.words)
+            ]
+            return {"$and": [{"k": token}, words[0] if len(words) == 1 else {"$or": words}]}
+        if isinstance(test, InRange):
+            sight.ranges = True
+            low, high = program.keys[test.key].ranges[number]
+            return {"$and": [{"k": token}, {"$gte": {"n": low}}, {"$lte": {"n": high}}]}
+        if isinstance(test, Known):
+            sight.known = True
+            return {"$and": [{"k": token}, {"s": _KNOWN}]}
+        self.absences.add(number)
+        return {"$and": [{"k": token}, {"s": _MISSING}]}
+
+    def open(self) -> None:
+        """Begin a session. The boot rule fires in each: deleting one where nothing ever
+        fired crashes the engine."""
+        self._session = f"s{next(self._sessions)}"
+        self._assert({"k": _BOOT, "s": _BOOT})
+        if self._log.pop() != _BOOTED:
+            raise RuntimeError("the boot rule did not fire")
+        self._booted = True
+
+    def close(self) -> None:
+        """End the session, if there is one, and give its memory back."""
+        session, booted = self._session, self._booted
+        self._session, self._booted = "", False
+        self._told.clear()
+        if booted:
+            self._ruleset.delete_state(session)
+
+    def show(self, fact: Fact, place: int) -> None:
+        """Assert what this share looks for in the fact."""
+        sight = self.sight[fact.key]
+        if fact.word is None:
+            if sight.ranges:
+                self._tell(sight.token, "n", place)
+        elif fact.word in sight.words:
+            self._tell(sight.token, "s", self._code.word(fact.word))
+        if sight.known and fact.word not in _NO_VALUE:
+            self._tell(sight.token, "s", _KNOWN)
+
+    def show_missing(self, key: str) -> None:
+        """Assert that the key is missing."""
+        self._tell(self.sight[key].token, "s", _MISSING)
+
+    def _tell(self, token: str, name: str, value: str | int) -> None:
+        if (token, value) in self._told:  # a second assertion of one fact is an error
+            return
+        self._told.add((token, value))
+        if not self._session:
+            self.open()
+        self._assert({"k": token, name: value})
+
+    def _assert(self, fact: dict[str, str | int]) -> None:
+        try:
+            state = self._host.assert_fact(self._name, {"sid": self._session, **fact})
+        except self._engine.not_handled:  # a number outside every range of this share
+            state = None
+        if self._caught:
+            raise self._caught[0]
+        if state and "exception" in state:
+            raise RuntimeError(state["exception"])
+
+
+class DurableChain:
+    """Rules compiled for durable-rules.
+
+    Runs one at a time: threads that share a chain wait for one another. Raises
+    ``ProblemsFound`` for rules that no engine can run or that durable-rules cannot hold,
+    and ``AdvisorError`` where durable-rules cannot be loaded.
+    """
+
+    name = "durable-rules"
+    note = ""
+
+    def __init__(self, rules: Sequence[ChainRule], *, program: Program | None = None) -> None:
+        engine = load_engine()
+        self.program = Program(rules) if program is None else program
+        problems = check_limits(self.program.rules)
+        if problems:
+            raise ProblemsFound("these rules do not fit durable-rules", problems)
+        self._lock = Lock()
+        self._log: list[int] = []
+        self._caught: list[BaseException] = []
+        self._reference: ReferenceChain | None = None
+        self._shares: list[_Share] = []
+        self._seeing: dict[str, list[_Share]] = {}
+        self._missing: dict[int, list[_Share]] = {}
+        code = _Code()
+        try:
+            for bodies in shares(self.program):
+                share = _Share(engine, self.program, bodies, code, self._log, self._caught)
+                self._shares.append(share)
+                for key in share.sight:
+                    self._seeing.setdefault(key, []).append(share)
+                for test in share.absences:
+                    self._missing.setdefault(test, []).append(share)
+        except Exception as error:
+            raise _failed(error) from error
+
+    @property
+    def reference(self) -> ReferenceChain:
+        """The same rules on the reference backend."""
+        if self._reference is None:
+            self._reference = ReferenceChain((), program=self.program)
+        return self._reference
+
+    def run(self, facts: Iterable[Fact]) -> Run:
+        """Chain forward to the fixpoint.
+
+        Raises ``AdvisorError`` for a malformed fact and when the engine fails; whatever
+        happens, the session is ended and the next run starts afresh.
+        """
+        given = tuple(facts)
+        program = self.program
+        support = program.supports_from(given)  # also refuses malformed facts
+        known = set(given)
+        with self._lock:
+            try:
+                fired, absent = self._run(known)
+            except Exception as error:
+                raise _failed(error) from error
+            finally:
+                self._log.clear()
+                self._caught.clear()
+                for share in self._shares:
+                    share.close()
+        program.supports_from(known.difference(given), support)
+        for rule in fired:
+            if first_holding(program, rule, support, absent) < 0:
+                raise _failed(RuntimeError(f"{program.rules[rule].id} fired without cause"))
+        return Run(explain(program, fired, support, absent, given), frozenset(known))
+
+    def _run(self, known: set[Fact]) -> tuple[set[int], set[int]]:
+        """Add to the facts all that follows; give the rules fired and the absences found."""
+        program = self.program
+        queue = list(known)
+        present = {fact.key for fact in known}
+        fired: set[int] = set()
+        absent: set[int] = set()
+        for share in self._shares:
+            if share.always:
+                share.open()
+        for phase in program.phases:
+            for test in phase:
+                key = program.tests[test].key
+                if key not in present:
+                    absent.add(test)
+                    for share in self._missing.get(test, ()):
+                        share.show_missing(key)
+            self._collect(fired, known, present, queue)
+            while queue:
+                fact = queue.pop()
+                place = 0 if fact.number is None else program.keys_place(fact)
+                for share in self._seeing.get(fact.key, ()):
+                    share.show(fact, place)
+                self._collect(fired, known, present, queue)
+        return fired, absent
+
+    def _collect(
+        self, fired: set[int], known: set[Fact], present: set[str], queue: list[Fact]
+    ) -> None:
+        """Take what the actions logged: a rule may stand there once for each way it matched."""
+        for body in self._log:
+            rule = self.program.owner[body]
+            if rule not in fired:
+                fired.add(rule)
+                for fact in self.program.rules[rule].concludes:
+                    if fact not in known:
+                        known.add(fact)
+                        present.add(fact.key)
+                        queue.append(fact)
+        self._log.clear()
+
+
+def _failed(error: Exception) -> AdvisorError:
+    return AdvisorError(
+        "engine-failed",
+        f"durable-rules failed ({error})",
+        hint="run again with the reference backend",
+    )

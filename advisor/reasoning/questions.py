@@ -1,0 +1,244 @@
+"""What to ask next: the most information about the cause per minute of somebody's work.
+
+For every finding that could be asked now, each possible answer is tried on the
+finished run (nothing is asked of the engine twice). The weights it would add give the
+chance of each answer under each cause, and so the expected gain in bits.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from advisor.chain.lookahead import LookAhead
+from advisor.chain.port import Fact
+from advisor.reasoning.evidence import holds
+from advisor.reasoning.ledger import Entry, expected_gain, standings
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from advisor.knowledge.model import Check, Finding
+    from advisor.reasoning.infer import Engine, Inference
+
+__all__ = ["Candidate", "Possible", "StopReason", "candidates", "stop_reason"]
+
+# What a kind of effort costs on top of its minutes: looks before tastes before measurements.
+_LEVEL_MINUTES = {"look": 0.5, "taste": 1.0, "measure": 1.5, "new-batch": 30.0}
+# A minute of waiting costs less than one of work.
+_WAITING = 0.15
+# How often a person cannot answer; judgement.
+_NO_ANSWER = {"look": 0.05, "taste": 0.10, "measure": 0.15, "new-batch": 0.5}
+_MOST_BANDS = 8
+_SURE = 0.90
+_LEAST_BITS_PER_MINUTE = 0.004
+
+
+@dataclass(frozen=True, slots=True)
+class Possible:
+    """One possible answer: its chance, and how the causes would then stand."""
+
+    answer: str
+    value: str | float
+    chance: float
+    standing: Mapping[str, float]
+
+    @property
+    def first(self) -> str:
+        return max(self.standing, key=lambda c: (self.standing[c], c))
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A question that could be asked now, with what it would tell and cost."""
+
+    finding: str
+    check: str
+    gain: float  # bits
+    minutes: float  # of work
+    wait: float
+    score: float  # bits per minute, all counted
+    possible: tuple[Possible, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StopReason:
+    """Why no further question is worth asking."""
+
+    code: str  # settled, sure, nothing-left, limit, verdict
+    text: str
+
+
+def candidates(engine: Engine, inference: Inference) -> tuple[Candidate, ...]:
+    """Every question that could be asked now, best first."""
+    base = engine.base
+    facts = inference.facts_by_key()
+    given = inference.facts.facts
+    look = LookAhead(engine.reference, given)
+    without: dict[str, LookAhead] = {}
+    found = []
+    for finding in base.findings.values():
+        if not _can_ask(finding, inference, facts):
+            continue
+        options = _options(engine, finding)
+        if not options:
+            continue
+        ahead = look
+        if finding.measures and finding.measures in facts:
+            # The reading would stand in place of the calculation.
+            ahead = without.setdefault(
+                finding.measures,
+                LookAhead(engine.reference, [f for f in given if f.key != finding.measures]),
+            )
+        candidate = _candidate(engine, inference, finding, options, ahead)
+        if candidate is not None:
+            found.append(candidate)
+    return tuple(sorted(found, key=lambda c: (-c.score, c.finding)))
+
+
+def stop_reason(
+    inference: Inference, asked: int, limit: int, found: Sequence[Candidate]
+) -> StopReason | None:
+    """Why to stop asking, or ``None`` to go on."""
+    if "discard" in inference.verdicts or "stop" in inference.verdicts:
+        return StopReason("verdict", "what is known already decides: this comes before any cause")
+    if asked >= limit:
+        return StopReason("limit", f"you asked for at most {limit} questions")
+    if not found:
+        return StopReason("nothing-left", "there is nothing left to ask that would tell more")
+    top = inference.ranked[0]
+    if inference.standing[top] >= _SURE and not any(
+        _could_change(top, c) for c in found[:12]
+    ):
+        return StopReason("sure", "no further answer is likely to change the advice")
+    if found[0].score < _LEAST_BITS_PER_MINUTE:
+        return StopReason("settled", "no check is worth the minutes it would cost")
+    if not any(_could_change(top, c) for c in found[:40]) and inference.standing[top] > 0.5:
+        return StopReason("settled", "no single answer would change the advice")
+    return None
+
+
+def _could_change(top: str, candidate: Candidate) -> bool:
+    return any(p.chance >= 0.05 and p.first != top for p in candidate.possible)
+
+
+def _can_ask(
+    finding: Finding, inference: Inference, facts: Mapping[str, list[Fact]]
+) -> bool:
+    if not finding.asked or finding.id in inference.answers:
+        return False
+    if not finding.ask_when:
+        return True
+    return holds(finding.ask_when, facts)
+
+
+def _options(engine: Engine, finding: Finding) -> list[tuple[str, str | float, float, list[Fact]]]:
+    """Each possible answer: its label, value, usual share, and the facts it would bring."""
+    if finding.choices:
+        rates = engine.base.base_rates[finding.id]
+        return [
+            (c.label, c.value, rates[c.value], [Fact(finding.id, c.value)])
+            for c in finding.choices
+        ]
+    key = finding.measures or finding.id
+    edges = _edges(engine, key, finding)
+    if len(edges) < 3:
+        return []
+    share = 1.0 / (len(edges) - 1)
+    options = []
+    for low, high in zip(edges, edges[1:], strict=False):
+        middle = (low + high) / 2
+        label = f"{low:g} to {high:g} {finding.unit}"
+        options.append((label, middle, share, [Fact(finding.id, number=middle)]))
+        if key != finding.id:
+            options[-1][3].append(Fact(key, number=middle))
+    return options
+
+
+def _edges(engine: Engine, key: str, finding: Finding) -> list[float]:
+    """The bands of a number that rules tell apart."""
+    if finding.low is None or finding.high is None:
+        return []
+    inside = sorted(
+        {
+            limit
+            for limit in engine.limits.get(key, ())
+            if finding.low < limit < finding.high
+        }
+    )
+    if len(inside) > _MOST_BANDS - 1:
+        step = len(inside) / (_MOST_BANDS - 1)
+        inside = [inside[int(i * step)] for i in range(_MOST_BANDS - 1)]
+    return [finding.low, *inside, finding.high] if inside else []
+
+
+def _candidate(
+    engine: Engine,
+    inference: Inference,
+    finding: Finding,
+    options: Sequence[tuple[str, str | float, float, list[Fact]]],
+    ahead: LookAhead,
+) -> Candidate | None:
+    shifts = [_shift(engine, inference, ahead, facts) for *_, facts in options]
+    if not any(shifts):
+        return None
+    standing = inference.standing
+    likelihood: dict[str, dict[str, float]] = {}
+    for cause in standing:
+        raw = [
+            share * 10.0 ** (shift.get(cause, 0.0) / 10.0)
+            for (_, _, share, _), shift in zip(options, shifts, strict=True)
+        ]
+        whole = math.fsum(raw)
+        likelihood[cause] = {str(i): value / whole for i, value in enumerate(raw)}
+    check = engine.check_of.get(finding.id)
+    level = check.level if check else "look"
+    gain = expected_gain(standing, likelihood) * (1.0 - _NO_ANSWER[level])
+    minutes, wait = _effort(finding, check)
+    cost = minutes + _WAITING * wait + _LEVEL_MINUTES[level]
+    possible = []
+    for i, ((label, value, _, _), shift) in enumerate(zip(options, shifts, strict=True)):
+        chance = math.fsum(standing[c] * likelihood[c][str(i)] for c in standing)
+        after = standings(
+            engine.base.priors,
+            {c: inference.sums.get(c, 0.0) + shift.get(c, 0.0) for c in standing},
+        )
+        possible.append(Possible(label, value, chance, after))
+    return Candidate(
+        finding.id, check.id if check else "", gain, minutes, wait, gain / cost, tuple(possible)
+    )
+
+
+def _effort(finding: Finding, check: Check | None) -> tuple[float, float]:
+    return (check.minutes, check.wait) if check else (finding.minutes, 0.0)
+
+
+def _shift(
+    engine: Engine, inference: Inference, ahead: LookAhead, facts: list[Fact]
+) -> dict[str, float]:
+    """How many decibans each cause would gain or lose."""
+    change = ahead.added(facts)
+    moved: dict[tuple[str, str], float] = {}
+    shift: dict[str, float] = {}
+    for firing in change.gained:
+        line = engine.lines[firing.rule]
+        for effect in line.effects:
+            if effect.kind not in ("suspect", "doubt"):
+                continue
+            if not line.group:
+                shift[effect.target] = shift.get(effect.target, 0.0) + effect.weight
+                continue
+            key = (effect.target, line.group)
+            now = moved.get(key, _counting(inference, key))
+            if abs(effect.weight) > abs(now):
+                shift[effect.target] = shift.get(effect.target, 0.0) + effect.weight - now
+                moved[key] = effect.weight
+    return shift
+
+
+def _counting(inference: Inference, key: tuple[str, str]) -> float:
+    """The weight that already counts for a cause in a group."""
+    entry: Entry | None = inference.by_group.get(key)
+    return entry.weight if entry else 0.0
+
