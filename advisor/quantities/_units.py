@@ -92,6 +92,7 @@ BASES = {
     "weight per volume": "gram_per_liter",
     "volume per volume": "milliliter_per_liter",
     "weight per weight": "gram_per_kilogram",
+    "amount": "millimole",
     "amount per volume": "millimole_per_liter",
     "length": "millimeter",
     "count": "piece",
@@ -161,8 +162,10 @@ percent_weight_by_volume = 10 * gram_per_liter
 milliliter_per_liter = [volume_dose]
 us_fluid_ounce_per_us_quart = 31.25 * milliliter_per_liter
 gram_per_kilogram = [mass_dose]
-mole_per_liter = [concentration]
-millimole_per_liter = 0.001 * mole_per_liter
+mole = [substance]
+millimole = 0.001 * mole
+mole_per_liter = mole / liter
+millimole_per_liter = millimole / liter
 meter = [length]
 centimeter = 0.01 * meter
 millimeter = 0.001 * meter

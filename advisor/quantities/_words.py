@@ -108,6 +108,9 @@ _SPELLED = {
     "amount per volume": """
         millimole_per_liter | millimolar
         mole_per_liter | molar""",
+    "amount": """
+        millimole | mmol* millimole*
+        mole | mol* mole*""",  # only ever above the line of a concentration
     "length": """
         micrometer | um micron* micrometre* micrometer*
         millimeter | mm millimetre* millimeter*
@@ -143,7 +146,7 @@ def _spell(listing: str) -> dict[str, Measure]:
     for line in filter(None, map(str.strip, listing.splitlines())):
         name, words, *spread = (part.strip() for part in line.split("|"))
         low, high = map(float, spread[0].split()) if spread else (None, None)
-        for word in words.replace("~", " ").split() if "~" not in words else words.split():
+        for word in words.split():
             stem = word.replace("~", " ").rstrip("*")
             spelled[stem] = Measure(name, 1.0, low, high)
             if word.endswith("*"):
@@ -152,16 +155,6 @@ def _spell(listing: str) -> dict[str, Measure]:
 
 
 SPELLINGS = {kind: _spell(listing) for kind, listing in _SPELLED.items()}
-# only ever above the line of a concentration
-SPELLINGS["amount"] = {
-    "mmol": Measure("millimole", 1.0),
-    "millimoles": Measure("millimole", 1.0),
-    "millimole": Measure("millimole", 1.0),
-    "mol": Measure("millimole", 1000.0),
-    "mole": Measure("millimole", 1000.0),
-    "moles": Measure("millimole", 1000.0),
-}
-
 # measures that may stand without a number: "splash" is one splash
 VAGUE = {"jigger", "shot", "pony", "barspoon", "dash", "drop", "splash"}
 

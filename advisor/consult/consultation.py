@@ -1,0 +1,312 @@
+"""A consultation as a value: every step returns a new one, so undo is to keep the old one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from advisor.consult.case import Case, read_case, unknown_symptom, write_case
+from advisor.consult.question import (
+    Question,
+    opening_question,
+    question_for,
+    symptom_question,
+)
+from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean
+from advisor.knowledge.conditions import NOT_NOW, UNKNOWN
+from advisor.reasoning.answers import Answer, read_answer
+from advisor.reasoning.evidence import holds
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from pathlib import Path
+
+    from advisor.chain.port import Fact
+    from advisor.knowledge.model import Base
+    from advisor.reasoning.advise import Advice
+    from advisor.reasoning.infer import Engine, Inference
+    from advisor.reasoning.questions import Candidate, StopReason
+
+__all__ = ["Consultation"]
+
+_MOST_QUESTIONS = 12
+
+
+@dataclass(frozen=True)
+class Consultation:
+    """One run of questions and advice.
+
+    ``answers`` keep the order in which they were given; ``asked`` are the findings that
+    were answered because they were asked (not told at the start). Answering again
+    replaces the answer. Every method that changes something returns a new consultation.
+    """
+
+    base: Base = field(repr=False)
+    answers: Mapping[str, Answer] = field(default_factory=dict)
+    asked: tuple[str, ...] = ()
+    tried: tuple[str, ...] = ()
+    symptoms_listed: bool = False
+    limit: int = _MOST_QUESTIONS
+    backend: str = "default"
+    title: str = ""
+    story: str = ""
+    expect: Mapping[str, object] = field(default_factory=dict)
+    invented: bool = False
+    _before: Consultation | None = field(default=None, repr=False, compare=False)
+
+    # Telling.
+
+    def tell(self, name: str, raw: object, *, where: str = "") -> Consultation:
+        """A finding and its answer as a person writes it. Raises ``AdvisorError``."""
+        id, answer = read_answer(self.base, name, raw, where=where)
+        return self._with(id, answer)
+
+    def tell_symptoms(self, names: Iterable[str]) -> Consultation:
+        """All symptoms that were seen, out of the whole list.
+
+        Those not named are taken to be absent, which is assumed rather than told and
+        counts for less. Raises ``AdvisorError``.
+        """
+        seen = {name.strip().lower().replace("-", "_").replace(" ", "_") for name in names}
+        known = [f.id for f in self.base.findings.values() if f.symptom]
+        for name in sorted(seen):
+            if name not in known:
+                raise AdvisorError(
+                    "unknown-symptom",
+                    f"there is no symptom {name!r}",
+                    where="symptoms",
+                    hint=did_you_mean(name, known) or "curdwise questions lists the symptoms",
+                )
+        answers = {k: a for k, a in self.answers.items() if a.basis != "assumed"}
+        for id in known:
+            if id in seen:
+                answers[id] = read_answer(self.base, id, "yes")[1]
+            elif id not in answers:
+                answers[id] = read_answer(self.base, id, "no", assumed=True)[1]
+        return replace(self, answers=answers, symptoms_listed=True, _before=self)
+
+    def dont_know(self, name: str) -> Consultation:
+        """The person was asked and does not know."""
+        return self.tell(name, UNKNOWN)
+
+    def not_now(self, name: str) -> Consultation:
+        """The person was asked and cannot do it now."""
+        return self.tell(name, NOT_NOW)
+
+    def failed(self, remedy: str) -> Consultation:
+        """A remedy was tried and did not help. Raises ``AdvisorError``."""
+        if remedy not in self.base.remedies:
+            raise AdvisorError(
+                "unknown-remedy",
+                f"there is no remedy {remedy!r}",
+                where="tried",
+                hint=did_you_mean(remedy, self.base.remedies),
+            )
+        if remedy in self.tried:
+            return self
+        return replace(self, tried=(*self.tried, remedy), _before=self)
+
+    def undo(self) -> Consultation:
+        """The consultation as it was before the last step; itself when there is none."""
+        return self._before or self
+
+    def _with(self, id: str, answer: Answer) -> Consultation:
+        answers = {k: a for k, a in self.answers.items() if k != id}
+        answers[id] = answer
+        return replace(self, answers=answers, _before=self)
+
+    def answered(self, name: str, raw: object) -> Consultation:
+        """Like ``tell``, for the answer to a question of ``next_question``; it counts as asked."""
+        after = self.tell(name, raw)
+        id = next(reversed(list(after.answers)))
+        if self.base.findings[id].opening or id in self.asked:
+            return after
+        return replace(after, asked=(*self.asked, id), _before=self)
+
+    # Asking.
+
+    @cached_property
+    def engine(self) -> Engine:
+        """The engine that reasons on this base."""
+        from advisor.reasoning.infer import engine_for
+
+        return engine_for(self.base, self.backend)
+
+    @cached_property
+    def inference(self) -> Inference:
+        """What follows from the answers so far."""
+        return self.engine.infer(self.answers, self.tried)
+
+    @cached_property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """Every question that could be asked now, best first."""
+        from advisor.reasoning.questions import candidates
+
+        return candidates(self.engine, self.inference)
+
+    @cached_property
+    def stop_reason(self) -> StopReason | None:
+        """Why nothing more need be asked, or ``None``."""
+        from advisor.reasoning.questions import stop_reason
+
+        if self._opening is not None:
+            return None
+        return stop_reason(self.inference, len(self.asked), self.limit, self.candidates)
+
+    @cached_property
+    def _opening(self) -> Question | None:
+        if not self.symptoms_listed and not any(
+            self.base.findings[id].symptom for id in self.answers
+        ):
+            return symptom_question(self.base)
+        opening = sorted(
+            (f for f in self.base.findings.values() if f.opening), key=lambda f: (f.opening, f.id)
+        )
+        facts = self._told()
+        for finding in opening:
+            if finding.id not in self.answers and (
+                not finding.ask_when or holds(finding.ask_when, facts)
+            ):
+                return opening_question(self.base, finding.id)
+        return None
+
+    def _told(self) -> dict[str, list[Fact]]:
+        from advisor.chain.port import Fact
+
+        told: dict[str, list[Fact]] = {}
+        for id, answer in self.answers.items():
+            if isinstance(answer.value, str):
+                told[id] = [Fact(id, answer.value)]
+            elif answer.value is not None:
+                told[id] = [Fact(id, number=answer.value)]
+            else:
+                told[id] = [Fact(id, answer.status)]
+        return told
+
+    @cached_property
+    def next_question(self) -> Question | None:
+        """What to ask next, or ``None`` when it is time to conclude (see ``stop_reason``)."""
+        if self._opening is not None:
+            return self._opening
+        if self.stop_reason is not None:
+            return None
+        best = self.candidates[0]
+        return question_for(self.base, best.finding, best)
+
+    def skip_opening(self) -> Consultation:
+        """Leave every remaining question about the recipe unanswered."""
+        after = self
+        while (question := after._opening) is not None and question.kind != "symptoms":
+            after = after.dont_know(question.finding)
+        return replace(after, _before=self)
+
+    # Concluding.
+
+    @cached_property
+    def advice(self) -> Advice:
+        """The advice on what is known so far."""
+        from advisor.reasoning.advise import advise
+
+        return advise(self.engine, self.inference, self.candidates)
+
+    # Keeping.
+
+    @classmethod
+    def from_case(
+        cls, base: Base, case: Case | Path | str, *, limit: int = _MOST_QUESTIONS,
+        backend: str = "default",
+    ) -> Consultation:
+        """A consultation with the answers of a case (file). All faults at once: ``ProblemsFound``."""
+        if not isinstance(case, Case):
+            case = read_case(case)
+        problems: list[Problem] = []
+        made = cls(
+            base,
+            limit=limit,
+            backend=backend,
+            title=case.title,
+            story=case.story,
+            expect=case.expect,
+            invented=case.invented,
+        )
+        known = [f.id for f in base.findings.values() if f.symptom]
+        if case.symptoms is not None:
+            wrong = [s for s in case.symptoms if s.replace("-", "_") not in known]
+            for name in wrong:
+                place = case.places.get(name, Place(case.name))
+                problems.append(unknown_symptom(name, known, place))
+            if not wrong:
+                made = made.tell_symptoms(case.symptoms)
+        for name, raw in case.answers.items():
+            place = case.places.get(name, Place(case.name))
+            try:
+                made = made.tell(name, raw)
+            except AdvisorError as error:
+                problems.append(Problem(error.code, error.message, place, error.hint))
+        for remedy in case.tried:
+            try:
+                made = made.failed(remedy)
+            except AdvisorError as error:
+                place = case.places.get(f"tried/{remedy}", Place(case.name))
+                problems.append(Problem(error.code, error.message, place, error.hint))
+        problems.extend(made.contradictions(case.places, case.name))
+        if problems:
+            raise ProblemsFound("this case file is not right", problems)
+        return replace(made, _before=None)
+
+    def contradictions(
+        self, places: Mapping[str, Place] | None = None, name: str = "answers"
+    ) -> list[Problem]:
+        """Answers that cannot be true together: one is only asked where another rules it out."""
+        facts = self._told()
+        found = []
+        for id, answer in self.answers.items():
+            finding = self.base.findings[id]
+            if not finding.ask_when or not answer.given or answer.basis == "assumed":
+                continue
+            keys = {test.key for option in finding.ask_when for test in option}
+            given = [k for k in keys if k in facts and self.answers[k].given]
+            if len(given) == len(keys) and not holds(finding.ask_when, facts):
+                against = " and ".join(f"{k} is {self.answers[k].value}" for k in sorted(given))
+                found.append(
+                    Problem(
+                        "contradiction",
+                        f"{id} is {answer.text or answer.value}, but {against}",
+                        (places or {}).get(id, Place(name)),
+                        "both cannot be right: take one of them out",
+                    )
+                )
+        return found
+
+    def to_case(self) -> Case:
+        """The consultation as a case, ready to be saved."""
+        answers: dict[str, str | float] = {}
+        symptoms: list[str] = []
+        for id, answer in self.answers.items():
+            if self.symptoms_listed and self.base.findings[id].symptom:
+                if answer.value == "yes":
+                    symptoms.append(id)
+                    continue
+                if answer.basis == "assumed":
+                    continue
+            if not answer.given:
+                answers[id] = answer.status
+            else:
+                answers[id] = answer.value if isinstance(answer.value, str) else (
+                    answer.text or float(answer.value or 0.0)
+                )
+        return Case(
+            name=self.title or "consultation",
+            answers=answers,
+            symptoms=tuple(symptoms) if self.symptoms_listed else None,
+            tried=self.tried,
+            title=self.title,
+            story=self.story,
+            expect={k: str(v) for k, v in self.expect.items()},
+            invented=self.invented,
+        )
+
+    def save(self, path: Path | str) -> None:
+        """Write the consultation as a case file, whole or not at all."""
+        write_case(path, self.to_case())

@@ -1,0 +1,88 @@
+"""One question as a person meets it: wording, possible answers, effort, and why it is asked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from advisor.knowledge.model import Base
+    from advisor.reasoning.questions import Candidate
+
+__all__ = ["Option", "Question", "opening_question", "question_for", "symptom_question"]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One answer that can be picked."""
+
+    value: str
+    label: str
+    help: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What to ask next.
+
+    ``kind`` is symptoms (several may be picked), choice, yes-no or quantity; ``opening``
+    says that it belongs to what is asked of every batch; ``candidate`` holds the numbers
+    behind the choice of this question when it was chosen for what it tells.
+    """
+
+    finding: str
+    kind: str
+    ask: str
+    options: tuple[Option, ...] = ()
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+    help: str = ""
+    opening: bool = False
+    check: str = ""
+    title: str = ""
+    how: str = ""
+    minutes: float = 0.0
+    wait: float = 0.0
+    kit: tuple[str, ...] = ()
+    candidate: Candidate | None = None
+
+
+def symptom_question(base: Base) -> Question:
+    """The first question: what is wrong with it?"""
+    return Question(
+        "symptoms",
+        "symptoms",
+        "What is wrong with it? Pick all that fit.",
+        tuple(Option(f.id, f.label, f.help) for f in base.findings.values() if f.symptom),
+        opening=True,
+    )
+
+
+def opening_question(base: Base, finding: str) -> Question:
+    """A question that is asked of every batch it applies to."""
+    return question_for(base, finding, None)
+
+
+def question_for(base: Base, finding: str, candidate: Candidate | None) -> Question:
+    """The question for a finding, with the check that answers it."""
+    about = base.findings[finding]
+    check = next((c for c in base.checks.values() if c.finding == finding), None)
+    return Question(
+        finding=finding,
+        kind=about.kind,
+        ask=about.ask,
+        options=tuple(Option(c.value, c.label) for c in about.choices),
+        unit=about.unit,
+        low=about.low,
+        high=about.high,
+        help=about.help,
+        opening=candidate is None,
+        check=check.id if check else "",
+        title=check.title if check else "",
+        how=check.how if check else "",
+        minutes=check.minutes if check else about.minutes,
+        wait=check.wait if check else 0.0,
+        kit=check.kit if check else (),
+        candidate=candidate,
+    )

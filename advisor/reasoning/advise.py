@@ -1,0 +1,252 @@
+"""From an inference to advice: the verdict, what to do in which order, and what it rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from advisor.knowledge.words import NOT_LISTED
+from advisor.reasoning.answers import ASSUMED, CALCULATED, MEASURED, TOLD
+from advisor.reasoning.evidence import holds
+from advisor.reasoning.ledger import probability_words
+from advisor.reasoning.repair import Action, chance_of_cure, order
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from advisor.knowledge.model import Base, Remedy
+    from advisor.reasoning.infer import Engine, Inference
+    from advisor.reasoning.questions import Candidate
+
+__all__ = ["Advice", "Alternative", "RemedyAdvice", "Verdict", "advise"]
+
+# Below this the best cause is not called a verdict.
+_ENOUGH = 0.30
+# A remedy is worth naming for causes that stand at least this well.
+_WORTH = 0.03
+_WAITING = 0.15  # a minute of waiting against one of work
+_NO_RESCUE = ("discard", "stop")
+_TITLES = {
+    "discard": "Discard it: do not serve it, and do not taste it to find out.",
+    "stop": "Stop: do not serve it until this is put right.",
+    "nothing-wrong": "Nothing is wrong yet: leave it be and look again.",
+    "open": "Not enough to go on: several causes are still possible.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The one line on top. ``kind`` is cause, discard, stop, nothing-wrong or open."""
+
+    kind: str
+    text: str
+    cause: str = ""
+    stage: str = ""
+    probability: float = 0.0
+    words: str = ""
+    because: tuple[str, ...] = ()  # rules, for verdicts that are not causes
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyAdvice:
+    """One remedy with its chance and the reason for its place in the order."""
+
+    remedy: Remedy
+    chance: float
+    cost: float  # minutes, waiting discounted
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another cause that still stands, and the one check that would tell."""
+
+    cause: str
+    probability: float
+    finding: str
+    check: str
+    tell: str
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Everything a report needs, in the order in which it is told."""
+
+    verdict: Verdict
+    this_batch: tuple[RemedyAdvice, ...]
+    next_batch: tuple[RemedyAdvice, ...]
+    alternatives: tuple[Alternative, ...]
+    cautions: tuple[str, ...]
+    rests_on: Mapping[str, tuple[str, ...]]  # measured, calculated, told, assumed -> keys
+    practice_share: float  # share of the weight behind the verdict without a publication
+
+
+def advise(engine: Engine, inference: Inference, found: Sequence[Candidate] = ()) -> Advice:
+    """The advice that an inference gives; ``found`` are the questions still open, if known."""
+    base = engine.base
+    verdict = _verdict(base, inference)
+    rescue = verdict.kind not in _NO_RESCUE
+    return Advice(
+        verdict=verdict,
+        this_batch=_remedies(base, inference, "this-batch") if rescue else (),
+        next_batch=_next(base, inference, verdict) if rescue else (),
+        alternatives=_alternatives(base, inference, verdict, found) if rescue else (),
+        cautions=_cautions(base, inference),
+        rests_on=_rests_on(engine, inference, verdict),
+        practice_share=_practice_share(engine, inference, verdict),
+    )
+
+
+def _verdict(base: Base, inference: Inference) -> Verdict:
+    for kind in _NO_RESCUE:
+        if kind in inference.verdicts:
+            return Verdict(kind, _TITLES[kind], because=inference.verdicts[kind])
+    top = inference.ranked[0]
+    probability = inference.standing[top]
+    if "nothing-wrong" in inference.verdicts and probability < 0.8:
+        rules = inference.verdicts["nothing-wrong"]
+        return Verdict("nothing-wrong", _TITLES["nothing-wrong"], because=rules)
+    if top == NOT_LISTED or probability < _ENOUGH or not inference.reported_any:
+        cause = "" if top == NOT_LISTED else top
+        return Verdict(
+            "open",
+            _TITLES["open"],
+            cause,
+            base.causes[cause].stage if cause else "",
+            probability,
+            probability_words(probability),
+        )
+    cause_ = base.causes[top]
+    return Verdict(
+        "cause", cause_.title, top, cause_.stage, probability, probability_words(probability)
+    )
+
+
+def _remedies(base: Base, inference: Inference, of: str) -> tuple[RemedyAdvice, ...]:
+    """Remedies that apply, best chance over effort first, without those that were tried."""
+    facts = inference.facts_by_key()
+    usable = {
+        remedy.id: remedy
+        for remedy in base.remedies.values()
+        if remedy.of == of
+        and remedy.id not in inference.tried
+        and (not remedy.when or holds(remedy.when, facts))
+    }
+    actions = [
+        Action(r.id, r.minutes + _WAITING * r.wait + 1.0, r.cures) for r in usable.values()
+    ]
+    worth = [a for a in actions if chance_of_cure(a, inference.standing) >= _WORTH]
+    standing = dict(inference.standing)
+    return tuple(
+        RemedyAdvice(usable[a.id], chance_of_cure(a, standing), a.cost)
+        for a in order(worth, standing)
+    )
+
+
+def _next(base: Base, inference: Inference, verdict: Verdict) -> tuple[RemedyAdvice, ...]:
+    ranked = _remedies(base, inference, "next-batch")
+    if not verdict.cause:
+        return ranked[:2]
+    own = [r for r in ranked if r.remedy.cures.get(verdict.cause, 0.0) >= 0.4]
+    own.sort(key=lambda r: (-r.remedy.cures[verdict.cause], r.cost, r.remedy.id))
+    return tuple(own) or ranked[:1]
+
+
+def _alternatives(
+    base: Base, inference: Inference, verdict: Verdict, found: Sequence[Candidate]
+) -> tuple[Alternative, ...]:
+    first = verdict.cause
+    others = []
+    for cause in inference.ranked:
+        chance = inference.standing[cause]
+        if cause in (first, NOT_LISTED):
+            continue
+        if chance < 0.04 or len(others) == 3:
+            break
+        finding, check, tell = _separating(base, inference, first, cause, found)
+        others.append(Alternative(cause, chance, finding, check, tell))
+    return tuple(others)
+
+
+def _separating(
+    base: Base, inference: Inference, first: str, other: str, found: Sequence[Candidate]
+) -> tuple[str, str, str]:
+    """The check that tells two causes apart: written down, or the best that is still open."""
+    for one, two in ((first, other), (other, first)):
+        if one not in base.causes:
+            continue
+        for alike in base.causes[one].looks_like:
+            if alike.cause == two:
+                finding = base.checks[alike.check].finding if alike.check else ""
+                if finding not in inference.answers:
+                    return finding, alike.check, alike.tell
+    if not first or not found:
+        return "", "", ""
+    best = max(found, key=lambda c: _pull(c, first, other))
+    if _pull(best, first, other) <= 0.0:
+        return "", "", ""
+    return best.finding, best.check, ""
+
+
+def _pull(candidate: Candidate, first: str, other: str) -> float:
+    """How far a question's answers pull two causes apart, per minute."""
+    spread = sum(
+        p.chance * abs(p.standing.get(first, 0.0) - p.standing.get(other, 0.0))
+        for p in candidate.possible
+    )
+    swings = any(
+        p.standing.get(other, 0.0) > p.standing.get(first, 0.0) for p in candidate.possible
+    )
+    return spread / (candidate.minutes + 1.0) if swings else 0.0
+
+
+def _cautions(base: Base, inference: Inference) -> tuple[str, ...]:
+    rank = {"stop": 0, "warn": 1, "note": 2}
+    return tuple(sorted(inference.cautions, key=lambda c: (rank[base.cautions[c].level], c)))
+
+
+def _rests_on(
+    engine: Engine, inference: Inference, verdict: Verdict
+) -> dict[str, tuple[str, ...]]:
+    """The findings and figures behind the verdict, by their footing."""
+    firings = {firing.rule: firing for firing in inference.run.firings}
+    wanted = list(verdict.because) or [
+        e.line for e in inference.ledger(verdict.cause) if e.counted and abs(e.weight) >= 1.0
+    ]
+    kinds: dict[str, dict[str, None]] = {MEASURED: {}, CALCULATED: {}, TOLD: {}, ASSUMED: {}}
+    seen: set[str] = set()
+    while wanted:
+        line = wanted.pop()
+        if line in seen or line not in firings:
+            continue
+        seen.add(line)
+        for _, fact in firings[line].supports:
+            footing = inference.footing.get(fact) if fact else None
+            if fact is None or footing is None:
+                continue
+            if footing.basis in kinds:
+                kinds[footing.basis][fact.key] = None
+            else:  # concluded: go on to the rules that concluded it
+                wanted.extend(
+                    rule
+                    for rule in firings
+                    if any(
+                        e.kind == "conclude" and e.target == fact.key and e.word == fact.word
+                        for e in engine.lines[rule].effects
+                    )
+                )
+    return {kind: tuple(sorted(keys)) for kind, keys in kinds.items()}
+
+
+def _practice_share(engine: Engine, inference: Inference, verdict: Verdict) -> float:
+    if not verdict.cause:
+        return 0.0
+    own = engine.base.causes[verdict.cause].source
+    published = total = 0.0
+    for entry in inference.ledger(verdict.cause):
+        if not entry.counted:
+            continue
+        line = engine.lines.get(entry.line)
+        cited = line.source if line and line.source else own
+        total += abs(entry.weight)
+        published += abs(entry.weight) if any(c.published for c in cited) else 0.0
+    return 1.0 - published / total if total else 0.0
