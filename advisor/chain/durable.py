@@ -24,7 +24,6 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.chain.limits import check_limits, shares
 from advisor.chain.port import Run
-from advisor.chain.program import Program
 from advisor.chain.reference import ReferenceChain
 from advisor.chain.supports import explain, first_holding
 from advisor.errors import AdvisorError, ProblemsFound
@@ -33,7 +32,8 @@ from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    from advisor.chain.port import ChainRule, Fact
+    from advisor.chain.port import Fact
+    from advisor.chain.program import KeyTests, Program
 
 __all__ = ["DurableChain", "load_engine"]
 
@@ -42,7 +42,7 @@ _BOOT_RULE = {"m": {"$and": [{"k": _BOOT}, {"s": _BOOT}]}}
 _BOOTED = -1  # the boot rule in the log; others stand there by the number of their body
 _KNOWN = "known"  # markers; the words of facts are w0, w1 ...
 _MISSING = "missing"
-_NO_VALUE = (None, UNKNOWN, NOT_NOW)
+_NO_VALUE = (UNKNOWN, NOT_NOW)
 _NAMES = count(1)
 
 
@@ -77,7 +77,7 @@ def load_engine() -> _Engine:
         raise AdvisorError(
             "engine-not-loaded",
             f"durable-rules cannot be loaded here ({error})",
-            hint="install durable-rules 2.0.28 on Python 3.11 or 3.12, or use the reference backend",
+            hint="use the reference backend, or durable-rules 2.0.28 on Python 3.11 or 3.12",
         ) from error
     # What it logs is raised here as an error; nothing may leak onto a person's screen.
     logging.getLogger("durable").disabled = True
@@ -108,7 +108,7 @@ class _Sight:
     known: bool = False
 
 
-class _Share:
+class _Ruleset:
     """One share of the rules, compiled by the engine, with at most one session at a time."""
 
     def __init__(
@@ -184,8 +184,9 @@ class _Share:
         fired crashes the engine."""
         self._session = f"s{next(self._sessions)}"
         self._assert({"k": _BOOT, "s": _BOOT})
-        if self._log.pop() != _BOOTED:
+        if _BOOTED not in self._log:
             raise RuntimeError("the boot rule did not fire")
+        self._log.remove(_BOOTED)
         self._booted = True
 
     def close(self) -> None:
@@ -196,12 +197,12 @@ class _Share:
         if booted:
             self._ruleset.delete_state(session)
 
-    def show(self, fact: Fact, place: int) -> None:
+    def show(self, fact: Fact, tests: KeyTests) -> None:
         """Assert what this share looks for in the fact."""
         sight = self.sight[fact.key]
-        if fact.word is None:
+        if fact.number is not None:
             if sight.ranges:
-                self._tell(sight.token, "n", place)
+                self._tell(sight.token, "n", tests.place(fact.number))
         elif fact.word in sight.words:
             self._tell(sight.token, "s", self._code.word(fact.word))
         if sight.known and fact.word not in _NO_VALUE:
@@ -234,35 +235,35 @@ class DurableChain:
     """Rules compiled for durable-rules.
 
     Runs one at a time: threads that share a chain wait for one another. Raises
-    ``ProblemsFound`` for rules that no engine can run or that durable-rules cannot hold,
-    and ``AdvisorError`` where durable-rules cannot be loaded.
+    ``ProblemsFound`` for rules that durable-rules cannot hold, and ``AdvisorError`` where
+    it cannot be loaded.
     """
 
     name = "durable-rules"
     note = ""
 
-    def __init__(self, rules: Sequence[ChainRule], *, program: Program | None = None) -> None:
+    def __init__(self, program: Program) -> None:
         engine = load_engine()
-        self.program = Program(rules) if program is None else program
-        problems = check_limits(self.program.rules)
+        self.program = program
+        problems = check_limits(program.rules)
         if problems:
             raise ProblemsFound("these rules do not fit durable-rules", problems)
         self._lock = Lock()
         self._log: list[int] = []
         self._caught: list[BaseException] = []
         self._reference: ReferenceChain | None = None
-        self._shares: list[_Share] = []
-        self._seeing: dict[str, list[_Share]] = {}
-        self._missing: dict[int, list[_Share]] = {}
+        self._rulesets: list[_Ruleset] = []
+        self._seeing: dict[str, list[_Ruleset]] = {}
+        self._missing: dict[int, list[_Ruleset]] = {}
         code = _Code()
         try:
-            for bodies in shares(self.program):
-                share = _Share(engine, self.program, bodies, code, self._log, self._caught)
-                self._shares.append(share)
-                for key in share.sight:
-                    self._seeing.setdefault(key, []).append(share)
-                for test in share.absences:
-                    self._missing.setdefault(test, []).append(share)
+            for bodies in shares(program):
+                ruleset = _Ruleset(engine, program, bodies, code, self._log, self._caught)
+                self._rulesets.append(ruleset)
+                for key in ruleset.sight:
+                    self._seeing.setdefault(key, []).append(ruleset)
+                for test in ruleset.absences:
+                    self._missing.setdefault(test, []).append(ruleset)
         except Exception as error:
             raise _failed(error) from error
 
@@ -270,7 +271,7 @@ class DurableChain:
     def reference(self) -> ReferenceChain:
         """The same rules on the reference backend."""
         if self._reference is None:
-            self._reference = ReferenceChain((), program=self.program)
+            self._reference = ReferenceChain(self.program)
         return self._reference
 
     def run(self, facts: Iterable[Fact]) -> Run:
@@ -291,8 +292,8 @@ class DurableChain:
             finally:
                 self._log.clear()
                 self._caught.clear()
-                for share in self._shares:
-                    share.close()
+                for ruleset in self._rulesets:
+                    ruleset.close()
         program.supports_from(known.difference(given), support)
         for rule in fired:
             if first_holding(program, rule, support, absent) < 0:
@@ -306,22 +307,21 @@ class DurableChain:
         present = {fact.key for fact in known}
         fired: set[int] = set()
         absent: set[int] = set()
-        for share in self._shares:
-            if share.always:
-                share.open()
+        for ruleset in self._rulesets:
+            if ruleset.always:
+                ruleset.open()
         for phase in program.phases:
             for test in phase:
                 key = program.tests[test].key
                 if key not in present:
                     absent.add(test)
-                    for share in self._missing.get(test, ()):
-                        share.show_missing(key)
+                    for ruleset in self._missing.get(test, ()):
+                        ruleset.show_missing(key)
             self._collect(fired, known, present, queue)
             while queue:
                 fact = queue.pop()
-                place = 0 if fact.number is None else program.keys_place(fact)
-                for share in self._seeing.get(fact.key, ()):
-                    share.show(fact, place)
+                for ruleset in self._seeing.get(fact.key, ()):
+                    ruleset.show(fact, program.keys[fact.key])
                 self._collect(fired, known, present, queue)
         return fired, absent
 

@@ -26,11 +26,13 @@ __all__ = [
     "MOST_SHARED",
     "MOST_TESTS",
     "MOST_VALUES",
+    "MOST_WORDS",
     "check_limits",
     "shares",
 ]
 
 MOST_TESTS = 16  # tests in one alternative; 17 are refused by the engine
+MOST_WORDS = 30  # words in one test; each is a value of its key
 MOST_KEYS = 500  # 511 work, 512 break at run time
 MOST_VALUES = 500  # different tests on one key, bound like the keys
 MOST_SHARED = 250  # alternatives hanging on one condition; at 256 the wrong rule fires
@@ -40,30 +42,50 @@ MOST_BODIES = 128  # opening a session costs more than in proportion to its rule
 
 def check_limits(rules: Sequence[ChainRule]) -> tuple[Problem, ...]:
     """The rules that durable-rules cannot hold; the reference backend runs them all."""
-    return tuple(
-        Problem(
-            "too-many-tests",
-            f"an alternative of {rule.id} has {len(set(option))} tests; "
-            f"durable-rules takes {MOST_TESTS}",
-            Place(rule.id),
-            hint="conclude part of it in a rule of its own, and test that conclusion",
-        )
-        for rule in rules
-        for option in rule.when
-        if len(set(option)) > MOST_TESTS
+    problems = []
+    for rule in rules:
+        for option in rule.when:
+            tests = len(option) if len(option) <= MOST_TESTS else len(set(option))
+            if tests > MOST_TESTS:
+                problems.append(_too_many(rule, "too-many-tests", f"{tests} tests", MOST_TESTS))
+            words = max((len(test.words) for test in option if isinstance(test, Is)), default=0)
+            if words > MOST_WORDS:
+                problems.append(
+                    _too_many(rule, "too-many-words", f"a test with {words} words", MOST_WORDS)
+                )
+    return tuple(problems)
+
+
+def _too_many(rule: ChainRule, code: str, what: str, most: int) -> Problem:
+    return Problem(
+        code,
+        f"an alternative of {rule.id} has {what}; durable-rules takes {most}",
+        Place(rule.id),
+        hint="conclude part of it in a rule of its own, and test that conclusion",
     )
 
 
 def shares(program: Program) -> Iterator[list[int]]:
     """Cut the alternatives, in their order, into shares that durable-rules can hold."""
     share = _Share(program)
-    for body in range(len(program.bodies)):
+    for body, tests in enumerate(program.bodies):
+        if any(_never(program, test) for test in tests):
+            continue
         if not share.take(body):
             yield share.bodies
             share = _Share(program)
             share.take(body)
     if share.bodies:
         yield share.bodies
+
+
+def _never(program: Program, number: int) -> bool:
+    """Whether no fact can meet the test; the engine has no way to say so."""
+    test = program.tests[number]
+    if isinstance(test, InRange):
+        low, high = program.keys[test.key].ranges[number]
+        return low > high
+    return isinstance(test, Is) and not test.words
 
 
 class _Share:
@@ -77,9 +99,8 @@ class _Share:
 
     def take(self, body: int) -> bool:
         """Add the alternative unless that would pass a bound; the first always fits."""
-        nodes = [
-            (key, value) for test in set(self._program.bodies[body]) for key, value in self._nodes(test)
-        ]
+        tests = set(self._program.bodies[body])
+        nodes = [node for test in tests for node in self._nodes(test)]
         if self.bodies and not self._fits(nodes):
             return False
         self.bodies.append(body)
@@ -112,6 +133,4 @@ class _Share:
             ranges = {value for value in new if isinstance(value, tuple)}
             if len(self._ranges.get(key, set()) | ranges) > MOST_RANGES:
                 return False
-        return all(
-            self._hanging.get(node, 0) + nodes.count(node) <= MOST_SHARED for node in nodes
-        )
+        return all(self._hanging.get(node, 0) + nodes.count(node) <= MOST_SHARED for node in nodes)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from advisor.chain.strata import Strata, stratify
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound
-from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known, Missing
+from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -211,9 +211,7 @@ def _check(rules: Sequence[ChainRule]) -> list[Problem]:
         for fact in rule.concludes:
             if not _well_formed(fact):
                 error = _malformed(fact)
-                problems.append(
-                    Problem(error.code, error.message, Place(rule.id), hint=error.hint)
-                )
+                problems.append(Problem(error.code, error.message, Place(rule.id), hint=error.hint))
     return problems
 
 

@@ -10,13 +10,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from advisor.chain.port import Run
-from advisor.chain.program import Program, precedes
+from advisor.chain.program import precedes
 from advisor.chain.supports import explain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
 
-    from advisor.chain.port import ChainRule, Fact, Firing
+    from advisor.chain.port import Fact, Firing
+    from advisor.chain.program import Program
 
 __all__ = ["ReferenceChain", "Settled"]
 
@@ -37,29 +38,24 @@ class Settled:
 class ReferenceChain:
     """Rules compiled for the reference backend.
 
-    Safe to share between threads: a run keeps all its state to itself. Raises
-    ``ProblemsFound`` for rules that no engine can run.
+    Safe to share between threads: a run keeps all its state to itself.
     """
 
     name = "reference"
 
-    def __init__(
-        self, rules: Sequence[ChainRule], *, program: Program | None = None, note: str = ""
-    ) -> None:
-        self.program = Program(rules) if program is None else program
+    def __init__(self, program: Program, note: str = "") -> None:
+        self.program = program
         self.note = note
         self.waiting: list[list[int]] = [[] for _ in self.program.tests]
         self.need: list[int] = []
-        for body, tests in enumerate(self.program.bodies):
+        for body, tests in enumerate(program.bodies):
             distinct = tests if len(tests) < 2 else set(tests)
             self.need.append(len(distinct))
             for test in distinct:
                 self.waiting[test].append(body)
         self.concludes = [rule.concludes for rule in self.program.rules]
         self.always = [
-            owner
-            for owner, need in zip(self.program.owner, self.need, strict=True)
-            if not need
+            owner for owner, need in zip(self.program.owner, self.need, strict=True) if not need
         ]
 
     @property

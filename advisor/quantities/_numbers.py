@@ -8,12 +8,12 @@ from typing import NamedTuple
 
 from advisor.quantities._words import NUMBER_WORDS, PARTS_OF_ONE
 
-__all__ = ["Amount", "Token", "Unreadable", "amount_at", "normalise", "number", "tokens"]
+__all__ = ["Amount", "Token", "UnreadableError", "amount_at", "normalise", "number", "tokens"]
 
 _LONGEST_NUMBER = 20
 
 
-class Unreadable(Exception):
+class UnreadableError(Exception):
     """The text is not an amount: what is wrong, and what to write instead."""
 
     def __init__(self, message: str, hint: str = "") -> None:
@@ -32,7 +32,11 @@ class Token(NamedTuple):
 
 
 class Amount(NamedTuple):
-    """A bare number with its interval; ``form`` says how: figures, fraction or word."""
+    """A bare number with its interval; ``form`` says how it was written.
+
+    ``figures`` (also "two"), ``fraction`` ("1/4"), ``share`` ("half"), ``article``
+    ("a") or ``words`` ("a few").
+    """
 
     value: float
     low: float
@@ -67,8 +71,9 @@ _REWRITES = tuple(
         # by a plain space where nothing else can be meant: "1 000"
         (r"(?<=[0-9])[\u00a0\u2009\u202f'](?=[0-9]{3}(?![0-9]))", ""),
         (r"(?<![0-9.,/])([1-9][0-9]{0,2}) 000(?![0-9/.,])", r"\g<1>000"),
-        (r"\.\.+|-(?=to-)|(?<=-to)-", " to "),
+        (r"\.\.+|-to-", " to "),
         (r"\s*\+\s*/?\s*-\s*", " ± "),
+        (r"(?<=[a-z])-(?=[a-z])", " "),  # fl-oz, bar-spoon
         # the hyphen of "1-1/2", which is not a range
         (r"(?<![0-9.,/-])([1-9][0-9]*)-([0-9]+)/([0-9]+)(?![0-9])", None),
         (r"\s+", " "),
@@ -81,7 +86,7 @@ def normalise(text: str) -> str:
     shaped = "".join(map(_plain, text))
     for pattern, new in _REWRITES:
         shaped = pattern.sub(_mixed if new is None else new, shaped)
-    return shaped.replace("-to ", " to ").strip()
+    return shaped.strip()
 
 
 def _plain(char: str) -> str:
@@ -122,7 +127,7 @@ def number(text: str) -> float:
     begin with a zero ("0,750"); a point alone is always a decimal point.
     """
     if len(text) > _LONGEST_NUMBER:
-        raise Unreadable("a number has too many digits", "round it")
+        raise UnreadableError("a number has too many digits", "round it")
     figures, mark, exponent = re.sub("E", "e", text).partition("e")
     if re.fullmatch(r"[0-9]*\.?[0-9]+", figures):
         plain = figures
@@ -133,10 +138,10 @@ def number(text: str) -> float:
     elif re.fullmatch(r"[0-9]*,[0-9]+", figures):
         plain = figures.replace(",", ".")
     else:
-        raise Unreadable(f"{text} is not a number", "write it like 1.5 or 1500")
+        raise UnreadableError(f"{text} is not a number", "write it like 1.5 or 1500")
     value = float(plain + mark + exponent)
     if value == float("inf"):
-        raise Unreadable(f"{text} is too large a number")
+        raise UnreadableError(f"{text} is too large a number")
     return value
 
 
@@ -144,10 +149,8 @@ def amount_at(toks: list[Token], at: int) -> tuple[Amount | None, int]:
     """The amount that begins at a token, and where it ends; None when there is none."""
     if at >= len(toks):
         return None, at
-    if toks[at].kind == "number":
-        found, after = _in_figures(toks, at)
-    else:
-        found, after = _in_words(toks, at)
+    read = _in_figures if toks[at].kind == "number" else _in_words
+    found, after = read(toks, at)
     if found is None:
         return None, at
     if found.form != "words":
@@ -163,7 +166,7 @@ def _exactly(value: float, form: str) -> Amount:
     return Amount(value, value, value, form)
 
 
-def _in_figures(toks: list[Token], at: int) -> tuple[Amount, int]:
+def _in_figures(toks: list[Token], at: int) -> tuple[Amount | None, int]:
     first = number(toks[at].text)
     share, after = _fraction(toks, at)
     if share is not None:
@@ -172,7 +175,7 @@ def _in_figures(toks: list[Token], at: int) -> tuple[Amount, int]:
     if share is None:
         return _exactly(first, "figures"), at + 1
     if share >= 1 or not first.is_integer():
-        raise Unreadable(
+        raise UnreadableError(
             f"{toks[at].text} and then a fraction is unclear", "write it like 1 1/2 or 1.5"
         )
     return _exactly(first + share, "figures"), after
@@ -186,7 +189,7 @@ def _fraction(toks: list[Token], at: int) -> tuple[float | None, int]:
         return None, at
     top, bottom = number(toks[at].text), number(toks[at + 2].text)
     if not bottom:
-        raise Unreadable("a fraction cannot have zero below the line")
+        raise UnreadableError("a fraction cannot have zero below the line")
     return top / bottom, at + 3
 
 
@@ -204,7 +207,7 @@ def _in_words(toks: list[Token], at: int) -> tuple[Amount | None, int]:
     if word in ("a", "an", "one") and following == "dozen":
         return _exactly(12.0, "words"), at + 2
     if word in ("a", "an"):
-        return _exactly(1.0, "figures"), at + 1
+        return _exactly(1.0, "article"), at + 1
     if word in NUMBER_WORDS:
         if following in PARTS_OF_ONE:
             return _exactly(NUMBER_WORDS[word] * PARTS_OF_ONE[following], "share"), at + 2

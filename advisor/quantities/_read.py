@@ -4,20 +4,28 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import pairwise
 from typing import NamedTuple
 
 from advisor.errors import AdvisorError
-from advisor.quantities._lookup import Unit, is_vague, unit_called
+from advisor.quantities._lookup import (
+    Unit,
+    stands_alone,
+    unit_called,
+    unit_text,
+    without_number,
+)
 from advisor.quantities._numbers import (
     Amount,
     Token,
-    Unreadable,
+    UnreadableError,
     amount_at,
     normalise,
     tokens,
 )
 from advisor.quantities._units import BASES, KINDS, PINT_NAMES, Quantity, exchange, kind_of
 from advisor.quantities._words import PHRASES
+from advisor.quantities._wrapping import clock_times, unwrap
 
 __all__ = ["read"]
 
@@ -27,29 +35,11 @@ _ABOUT_DEGREES = 2.0  # 5 % of 4 degC would claim more than "about" means
 _BELOW_ZERO = ("temperature", "evidence")
 _SUMS = ("volume", "weight", "time")
 _PRODUCTS = (*_SUMS, "count", "length")
+_ONE = Amount(1.0, 1.0, 1.0, "figures")
+_SIDE_BY_SIDE = "two numbers stand side by side"
+_ONE_AMOUNT = "write a single amount, such as 1750 or 1 x 750"
 _NEXT_SMALLER = {"hour": "minute", "minute": "second"}
 
-_LEAD = re.compile(
-    r"(?:about|around|approximately|approx\b\.?|roughly|circa|ca\b\.?|nearly|almost|~)\s*", re.I
-)
-_LEAD_IN = re.compile(r"(?:at|for|in|exactly|precisely|just)\s+", re.I)
-_TRAIL = re.compile(r"(?:\s+or\s+so|\s+or\s+thereabouts|[\s-]*ish|\s*\(approx\.?\))$", re.I)
-_ONE_SIDED = re.compile(
-    r"(?:[<>≤≥]|(?:at least|at most|up to|more than|less than|over|under|below|above|min\.|max\.?"
-    r"|a little (?:over|under)|just (?:over|under))\b)",
-    re.I,
-)
-_LABELS = {
-    "acidity": re.compile(r"ph\s*(?:of|is|=|:)?\s*(?=[\d.,~a-z<>-])", re.I),
-    "strength": re.compile(
-        r"(?:abv|alc\.?|alcohol|strength)\s*(?:of|is|=|:)?\s*(?=[\d.,~]|ab|ar|ap)", re.I
-    ),
-}
-_CLOCK = re.compile(
-    r"(?<![\d:.,])(\d{1,3}):([0-5]\d)(?::([0-5]\d))?(?![\d:]|[.,]\d)"
-    r"(?:\s*(h|hrs?|hours?|m|mins?|minutes?)\b)?",
-    re.I,
-)
 _PLACE = re.compile(r"(?:(?:at|in|from)\s+)?(?:the\s+|an?\s+)?", re.I)
 
 
@@ -79,11 +69,11 @@ def read(text: str, unit: str) -> Quantity:
     wanted, example = KINDS[kind]
     try:
         if len(text) > _LONGEST:
-            raise Unreadable(f"an amount has at most {_LONGEST} characters")
+            raise UnreadableError(f"an amount has at most {_LONGEST} characters")
         if not shown:
-            raise Unreadable(f"nothing is written, and {wanted} is wanted")
+            raise UnreadableError(f"nothing is written, and {wanted} is wanted")
         span = _Reader(unit, kind).whole(normalise(text))
-    except Unreadable as error:
+    except UnreadableError as error:
         hint = error.hint or f"write only the amount, for example {example}"
         raise AdvisorError("quantity", error.message, where=where, hint=hint) from None
     except AdvisorError as error:  # from a conversion, which knows no place
@@ -105,9 +95,9 @@ class _Reader:
 
     def whole(self, text: str) -> _Span:
         """Hedges and labels around an amount, and an interval in brackets after it."""
-        text, hedged = self._unwrap(text)
+        text, hedged = unwrap(text, self.kind)
         if self.kind == "time":
-            text = _CLOCK.sub(_clock, text)
+            text = clock_times(text)
         main, bracket, rest = text.partition("(")
         if bracket and main.strip() and rest.endswith(")") and re.search(r"\d", rest):
             toks = tokens(main)
@@ -115,32 +105,14 @@ class _Reader:
             inner = tokens(rest[:-1])
             ends = self._range(inner, self._only_unit(toks))
             if ends is None:
-                raise Unreadable("the interval in brackets is unclear", "write it like (8 to 18)")
+                raise UnreadableError(
+                    "the interval in brackets is unclear", "write it like (8 to 18)"
+                )
             if not ends.low <= middle.value <= ends.high:
-                raise Unreadable("the amount lies outside its interval in brackets")
+                raise UnreadableError("the amount lies outside its interval in brackets")
             return _Span(middle.value, ends.low, ends.high, True)
         span = self._expression(tokens(text), text)
         return self._widened(span) if hedged and not span.settled else span
-
-    def _unwrap(self, text: str) -> tuple[str, bool]:
-        hedged = False
-        text = text.rstrip(" .;,!?")
-        if (shorter := _TRAIL.sub("", text)) != text:
-            text, hedged = shorter, True
-        for _ in range(4):
-            if _ONE_SIDED.match(text):
-                raise Unreadable(
-                    "a limit is not an amount", "give the amount, or a range such as 200 to 250"
-                )
-            if match := _LEAD.match(text):
-                hedged = True
-            else:
-                label = _LABELS.get(self.kind)
-                match = _LEAD_IN.match(text) or (label.match(text) if label else None)
-            if not match:
-                break
-            text = text[match.end() :]
-        return text, hedged
 
     def _widened(self, span: _Span) -> _Span:
         if self.kind == "temperature":
@@ -154,7 +126,7 @@ class _Reader:
         if (phrase := self._phrase(text)) is not None:
             return phrase
         if not toks:
-            raise Unreadable(f"nothing is written, and {KINDS[self.kind][0]} is wanted")
+            raise UnreadableError(f"nothing is written, and {KINDS[self.kind][0]} is wanted")
         if any(tok.text == "±" for tok in toks):
             return self._tolerance(toks)
         return self._range(toks) or self._side(toks)
@@ -177,7 +149,7 @@ class _Reader:
         between = bool(toks) and toks[0].text.lower() in ("between", "from")
         toks = toks[1:] if between else toks
         ratios = self.kind == "share" and any(tok.text == ":" for tok in toks)
-        marks = ("to", "-", "or", "and") if between else ("to", "-", "or")
+        marks: tuple[str, ...] = ("to", "-", "or", "and") if between else ("to", "-", "or")
         if self.unit == "ratio" and not ratios and not between and inherited is None:
             marks = ("-",)  # "4 to 1" is a ratio
         at = [
@@ -187,28 +159,26 @@ class _Reader:
         ]
         if not at:
             if between:
-                raise Unreadable("a range has two ends", "write it like 200 to 250")
+                raise UnreadableError("a range has two ends", "write it like 200 to 250")
             return None
         if len(at) > 1:
-            raise Unreadable("there is more than one range", "write it like 200 to 250")
+            raise UnreadableError("there is more than one range", "write it like 200 to 250")
         left, right = toks[: at[0]], toks[at[0] + 1 :]
         if self.unit == "ratio" and marks == ("-",) and not ratios:
-            raise Unreadable(
+            raise UnreadableError(
                 "a dash may be a ratio or a range", "write 1:4, or between 1 and 4 for a range"
             )
         return self._between(left, right, inherited)
 
-    def _between(
-        self, left: list[Token], right: list[Token], inherited: Unit | None
-    ) -> _Span:
+    def _between(self, left: list[Token], right: list[Token], inherited: Unit | None) -> _Span:
         if not left or not right:
-            raise Unreadable("a range has two ends", "write it like 200 to 250")
+            raise UnreadableError("a range has two ends", "write it like 200 to 250")
         left_unit = self._only_unit(left) or self._only_unit(right) or inherited
         right_unit = self._only_unit(right) or self._only_unit(left) or inherited
         first, last = self._side(left, left_unit), self._side(right, right_unit)
         if first.value > last.value:
             if self.kind != "temperature":
-                raise Unreadable(
+                raise UnreadableError(
                     "a range runs from the smaller to the larger", "write it like 200 to 250"
                 )
             first, last = last, first
@@ -219,10 +189,10 @@ class _Reader:
         at = next(i for i, tok in enumerate(toks) if tok.text == "±")
         left, right = toks[:at], toks[at + 1 :]
         if not left or not right:
-            raise Unreadable("± has an amount on either side", "write it like 200 ± 10 ml")
+            raise UnreadableError("± has an amount on either side", "write it like 200 ± 10 ml")
         amount, end = amount_at(right, 0)
         if amount is None:
-            raise Unreadable("± is followed by a number", "write it like 200 ± 10 ml")
+            raise UnreadableError("± is followed by a number", "write it like 200 ± 10 ml")
         per_cent = [tok.text for tok in right[end:]] == ["%"]
         if per_cent and self.kind not in ("share", "strength"):
             middle = self._side(left)
@@ -234,7 +204,9 @@ class _Reader:
             name, times = (scale.name, scale.times) if scale else (self.target, 1.0)
             by = self._step(amount.value * times, name)
             if end < len(right) and unit is None:
-                raise Unreadable("the tolerance after ± is unclear", "write it like 200 ± 10 ml")
+                raise UnreadableError(
+                    "the tolerance after ± is unclear", "write it like 200 ± 10 ml"
+                )
         low = middle.low - by
         if low < 0 and self.kind not in _BELOW_ZERO:
             low = 0.0
@@ -250,7 +222,7 @@ class _Reader:
         amount, at = amount_at(toks, start)
         if amount is None:
             return None
-        name, at = self._unit_text(toks, at)
+        name, at = unit_text(toks, at)
         return unit_called(name, self.kind) if name and at == len(toks) else None
 
     # -- one side ----------------------------------------------------------------------
@@ -267,7 +239,7 @@ class _Reader:
         sign = toks[0].text.lower()
         if sign in ("-", "+", "minus"):
             if self.kind not in _BELOW_ZERO:
-                raise Unreadable(f"{KINDS[self.kind][0]} cannot have a sign before it")
+                raise UnreadableError(f"{KINDS[self.kind][0]} cannot have a sign before it")
             toks = toks[1:]
         if self.kind in _PRODUCTS:
             times = [i for i, tok in enumerate(toks) if tok.text.lower() == "x"]
@@ -275,28 +247,28 @@ class _Reader:
                 return self._product(toks, times)
         span = self._sum(toks, inherited, negative=sign in ("-", "minus"))
         if math.isinf(span.high) or math.isinf(span.low):
-            raise Unreadable("the amount is too large to work with")
+            raise UnreadableError("the amount is too large to work with")
         return span
 
     def _ratio(self, toks: list[Token], marks: list[int]) -> _Span:
         if self.kind == "time":
-            raise Unreadable("a colon stands between hours and minutes", "write it like 2:30")
+            raise UnreadableError("a colon stands between hours and minutes", "write it like 2:30")
         if self.kind != "share":
-            raise Unreadable(f"this is a ratio, and {KINDS[self.kind][0]} is wanted")
+            raise UnreadableError(f"this is a ratio, and {KINDS[self.kind][0]} is wanted")
         if self.unit == "%":
-            raise Unreadable(
+            raise UnreadableError(
                 "a ratio may be read as two percentages: 1:4 is 25 % of the other, 20 % of all",
                 "write it in %",
             )
         if len(marks) > 1:
-            raise Unreadable("a ratio has two numbers", "write it like 4:1")
+            raise UnreadableError("a ratio has two numbers", "write it like 4:1")
         top = self._part(toks[: marks[0]])
         bottom = self._part(toks[marks[0] + 1 :])
         if not bottom:
-            raise Unreadable("a ratio cannot have zero after the colon")
+            raise UnreadableError("a ratio cannot have zero after the colon")
         value = top / bottom
         if math.isinf(value):
-            raise Unreadable("the ratio is too large to work with")
+            raise UnreadableError("the ratio is too large to work with")
         return _Span(value, value, value)
 
     def _part(self, toks: list[Token]) -> float:
@@ -304,13 +276,13 @@ class _Reader:
             toks = toks[:-1]
         amount, end = amount_at(toks, 0)
         if amount is None or end != len(toks):
-            raise Unreadable("a ratio is two plain numbers", "write it like 4:1")
+            raise UnreadableError("a ratio is two plain numbers", "write it like 4:1")
         return amount.value
 
     def _product(self, toks: list[Token], times: list[int]) -> _Span:
         left, right = toks[: times[0]], toks[times[0] + 1 :]
         if len(times) > 1:
-            raise Unreadable("one multiplication at a time", "write it like 2 x 750 ml")
+            raise UnreadableError("one multiplication at a time", "write it like 2 x 750 ml")
         if self.kind == "count" and not (left and right):
             return self._sum(left or right, None)
         number, end = amount_at(left, 0)
@@ -318,29 +290,29 @@ class _Reader:
             left, right = right, left
             number, end = amount_at(left, 0)
         if number is None or end != len(left) or not right or right[0].text in "+-":
-            raise Unreadable("this multiplication is unclear", "write it like 2 x 750 ml")
+            raise UnreadableError("this multiplication is unclear", "write it like 2 x 750 ml")
         each = self._sum(right, None)
         span = _Span(each.value * number.value, each.low * number.low, each.high * number.high)
         if math.isinf(span.high):
-            raise Unreadable("the amount is too large to work with")
+            raise UnreadableError("the amount is too large to work with")
         return span
 
-    def _sum(
-        self, toks: list[Token], inherited: Unit | None, *, negative: bool = False
-    ) -> _Span:
-        terms, loose = self._terms(toks)
-        if len(terms) == 1 and terms[0].unit is None and inherited is not None:
-            terms = [_Term(terms[0].amount, inherited)]
+    def _sum(self, toks: list[Token], inherited: Unit | None, *, negative: bool = False) -> _Span:
+        terms, loose = self._terms(toks, inherited)
         spans = [self._span(term, negative) for term in terms]
         if len(spans) == 1:
             return spans[0]
         if self.kind not in _SUMS:
-            raise Unreadable("there is more than one number", "write a single amount")
-        for before, term in zip(terms, terms[1:], strict=False):
+            raise UnreadableError("there is more than one number", "write a single amount")
+        for before, term in pairwise(terms):
             self._check_order(before, term, loose)
-        return _Span(*(math.fsum(column) for column in zip(*(s[:3] for s in spans), strict=True)))
+        return _Span(
+            math.fsum(span.value for span in spans),
+            math.fsum(span.low for span in spans),
+            math.fsum(span.high for span in spans),
+        )
 
-    def _terms(self, toks: list[Token]) -> tuple[list[_Term], bool]:
+    def _terms(self, toks: list[Token], inherited: Unit | None) -> tuple[list[_Term], bool]:
         """Amounts with their units in a row; whether a plus sign joined any of them."""
         terms: list[_Term] = []
         loose, at = False, 0
@@ -350,54 +322,50 @@ class _Reader:
                 loose |= joiner in ("plus", "+")
                 at += 1
             amount, after = amount_at(toks, at)
-            name, end = self._unit_text(toks, after)
+            name, end = unit_text(toks, after)
             if amount is None:
-                if terms or not is_vague(name, self.kind):
-                    raise Unreadable(self._not_an_amount(toks[at:]))
-                amount = Amount(1.0, 1.0, 1.0, "figures")
-            if name:
-                unit: Unit | None = unit_called(name, self.kind)
-            else:
-                unit = self._unwritten(amount, terms)
+                if terms or not stands_alone(name, self.kind):
+                    raise without_number(name or toks[at].text, self.kind)
+                amount = _ONE
+            unit = unit_called(name, self.kind) if name else None
+            if unit is None:
+                unit = self._unwritten(amount, terms, inherited)
             terms.append(_Term(amount, unit))
             at = end
         if not terms:
-            raise Unreadable(f"there is no number here, and {KINDS[self.kind][0]} is wanted")
+            raise UnreadableError(f"there is no number here, and {KINDS[self.kind][0]} is wanted")
         return terms, loose
 
-    def _not_an_amount(self, toks: list[Token]) -> str:
-        word = toks[0].text[:20] if toks else "this"
-        return f"{word} is not an amount, and {KINDS[self.kind][0]} is wanted"
-
-    def _unwritten(self, amount: Amount, terms: list[_Term]) -> Unit | None:
-        """The unit of a number that has none: that of its neighbour, or the wanted one."""
+    def _unwritten(self, amount: Amount, terms: list[_Term], inherited: Unit | None) -> Unit | None:
+        """The unit of a number that has none: that of its neighbour; None is the wanted one."""
         if not terms:
-            if self.unit in ("%", "%vol"):
-                return self._unit_of_share(amount)
-            return None
+            return inherited or self._wanted(amount)
         before = terms[-1].unit
         if before is not None and amount.form == "share" and self.kind in _SUMS:
             return before  # "an hour and a half"
         smaller = _NEXT_SMALLER.get(before.name) if before else None
         if smaller is None:
-            raise Unreadable("two numbers stand side by side", "write a single amount")
+            raise UnreadableError(_SIDE_BY_SIDE, _ONE_AMOUNT)
         return Unit(smaller)  # "1 h 30"
 
-    def _unit_of_share(self, amount: Amount) -> Unit | None:
-        if amount.form == "share" and self.unit == "%":
+    def _wanted(self, amount: Amount) -> Unit | None:
+        """Figures alone are in the wanted unit; words alone leave the unit open."""
+        if amount.form == "share" and self.unit in ("%", "ratio"):
             return Unit("ratio")  # "half" of something is 50 % of it
-        if amount.form in ("share", "fraction"):
-            raise Unreadable("a fraction may mean a share or a per cent", "write it in %")
+        if amount.form in ("share", "fraction") and self.unit in ("%", "%vol"):
+            raise UnreadableError("a fraction may mean a share or a per cent", "write it in %")
+        if amount.form in ("share", "article") or (amount.form == "words" and self.kind != "count"):
+            raise UnreadableError(f"a unit is missing, and {KINDS[self.kind][0]} is wanted")
         return None
 
     def _check_order(self, before: _Term, term: _Term, loose: bool) -> None:
         if before.unit is None:
-            raise Unreadable("two numbers stand side by side", "write a single amount")
-        large = self._span(_Term(Amount(1.0, 1.0, 1.0, "figures"), before.unit), False).value
-        if loose or term.unit == before.unit and term.amount.form == "share":
+            raise UnreadableError(_SIDE_BY_SIDE, _ONE_AMOUNT)
+        large = self._span(_Term(_ONE, before.unit), False).value
+        if loose or (term.unit == before.unit and term.amount.form == "share"):
             return
         if self._span(term, False).value >= large:
-            raise Unreadable(
+            raise UnreadableError(
                 "the second amount should be less than one of the first",
                 "join separate amounts with a plus sign: 2 oz + 3 oz",
             )
@@ -424,38 +392,3 @@ class _Reader:
 
     def _from_base(self, number: float) -> float:
         return exchange(number, BASES[self.kind], self.target)
-
-    def _unit_text(self, toks: list[Token], at: int) -> tuple[str, int]:
-        """The words of a unit from ``at``; a number belongs to it only below the line."""
-        start = at
-        while at < len(toks):
-            tok = toks[at]
-            word = tok.text.lower()
-            if tok.kind == "number":
-                before = toks[at - 1].text.lower()
-                if at == start or before not in ("/", "per"):
-                    break
-            elif tok.kind == "word":
-                if word in ("to", "or", "and", "plus", "x"):
-                    break
-            elif word not in ("°", "%", "/", ".", "'", "(", ")"):
-                break
-            at += 1
-        if at < len(toks) and toks[at].text == "-" and at > start and toks[at - 1].kind == "word":
-            at = self._hyphenated(toks, at)
-        return " ".join(tok.text for tok in toks[start:at]), at
-
-    @staticmethod
-    def _hyphenated(toks: list[Token], at: int) -> int:
-        """Past "-oz" of "fl-oz"; a dash before anything else ends the unit."""
-        joined = at + 1 < len(toks) and toks[at + 1].kind == "word"
-        return at + 2 if joined and toks[at].end == toks[at + 1].start else at
-
-
-def _clock(match: re.Match[str]) -> str:
-    first, second, third, unit = match.groups()
-    if third is not None:
-        return f"{first} h {second} min {third} s"
-    if unit and unit.lower().startswith("m"):
-        return f"{first} min {second} s"
-    return f"{first} h {second} min"

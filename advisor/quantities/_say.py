@@ -117,9 +117,7 @@ def _display(size: float, unit: str, kind: str, system: str) -> str:
         return "gram_per_us_quart"
     if not size or kind not in _LADDERS:
         return name
-    return next(
-        rung for limit, rung in _LADDERS[kind] if abs(exchange(size, name, rung)) < limit
-    )
+    return next(rung for limit, rung in _LADDERS[kind] if abs(exchange(size, name, rung)) < limit)
 
 
 def _hours(hours: float) -> str:
@@ -148,10 +146,15 @@ def _texts(shown: tuple[float, ...], kind: str) -> tuple[str, ...]:
         if kind == "count" and value.is_integer() and abs(value) < _PLAIN[1]:
             return (str(int(value)),) * 3
         return (_number(value, max(_place(value), finest)),) * 3
-    # a tenth of the half-width or finer says nothing, and so does a fifth digit
-    place = max(math.floor(math.log10(width) - math.log10(2)), _place(max(shown, key=abs)) - 1, finest)
-    texts = tuple(_number(number, place, keep=True) for number in shown)
-    return texts if texts[0] != texts[2] else (texts[1],) * 3
+    # a fifth of the width is fine enough, and a fifth digit says nothing
+    finest = max(finest, _place(max(shown, key=abs)) - 1)
+    place = max(math.floor(math.log10(width) - math.log10(5)), finest)
+    if place > max(finest, 0) and all(math.isclose(round(n, 1 - place), n) for n in shown):
+        place -= 1  # 225 (200 to 250), not 220
+    texts = [_number(number, place, keep=True) for number in shown]
+    while all("." in text and "e" not in text and text.endswith("0") for text in texts):
+        texts = [text[:-1].rstrip(".") for text in texts]
+    return tuple(texts) if texts[0] != texts[2] else (texts[1],) * 3
 
 
 def _place(value: float) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from threading import Lock
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from advisor.errors import AdvisorError, did_you_mean
 
@@ -266,7 +266,7 @@ def _converter() -> Callable[[float, str, str], float]:
             if _pint_convert is None:
                 from pint import UnitRegistry
 
-                registry = UnitRegistry(None)
+                registry: UnitRegistry[Any] = UnitRegistry(None)
                 registry.load_definitions(DEFINITIONS.split("\n"))
                 _pint_convert = registry.convert
     return _pint_convert

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 __all__ = [
+    "ALONE",
     "COMPOUNDS",
     "EXACT_CASE",
     "NUMBER_WORDS",
@@ -12,7 +13,6 @@ __all__ = [
     "PHRASES",
     "REFUSED",
     "SPELLINGS",
-    "VAGUE",
     "Measure",
 ]
 
@@ -156,11 +156,14 @@ def _spell(listing: str) -> dict[str, Measure]:
 
 SPELLINGS = {kind: _spell(listing) for kind, listing in _SPELLED.items()}
 # measures that may stand without a number: "splash" is one splash
-VAGUE = {"jigger", "shot", "pony", "barspoon", "dash", "drop", "splash"}
+ALONE = {
+    *("jigger", "shot", "pony", "barspoon", "dash", "drop", "splash", "us_cup", "metric_cup"),
+    *("us_pint", "uk_pint", "us_quart", "uk_quart", "us_gallon", "uk_gallon"),
+}
 
 # whole phrases: value, low and high in the base unit; common practice, no source
 _HOUR = 3600.0
-PHRASES = {
+PHRASES: dict[str, dict[tuple[str, ...], tuple[float, ...]]] = {
     "temperature": {
         ("room temperature", "room temp", "room", "ambient", "rt"): (21.0, 18.0, 24.0),
         ("fridge", "refrigerator", "fridge temperature", "fridge cold"): (4.0, 2.0, 5.0),
@@ -245,13 +248,12 @@ REFUSED = {
     "weight per volume": _refuse("ppm", _PPM),
 }
 
-NUMBER_WORDS = {
-    word: float(number)
-    for number, word in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
-        "fifteen sixteen seventeen eighteen nineteen twenty".split()
-    )
-} | {"thirty": 30.0, "forty": 40.0, "fifty": 50.0, "sixty": 60.0, "ninety": 90.0, "hundred": 100.0}
+_TO_TWENTY = """
+zero one two three four five six seven eight nine ten eleven twelve thirteen
+fourteen fifteen sixteen seventeen eighteen nineteen twenty
+"""
+_TENS = {"thirty": 30.0, "forty": 40.0, "fifty": 50.0, "sixty": 60.0, "ninety": 90.0}
+NUMBER_WORDS = {word: float(n) for n, word in enumerate(_TO_TWENTY.split())} | _TENS
 PARTS_OF_ONE = {
     "half": 1 / 2,
     "halves": 1 / 2,

@@ -241,7 +241,7 @@ def solve_ph(
         before = residual
         step = max(-reach, min(reach, residual / (_LN10 * slope)))
         ph += step
-        if -1e-7 < step < 1e-7:
+        if -1e-6 < step < 1e-6:
             break
         if not -2.0 <= ph <= 16.0:
             raise ValueError(

@@ -67,7 +67,7 @@ def solid_share(kind: str, temperature: float) -> Estimate:
 
 
 def sets_at(kind: str) -> Category:
-    """Where this fat can be lifted off: ``fridge`` (4 degC), ``freezer`` (-18 degC) or ``never``."""
+    """Where this fat lifts off: ``fridge`` (4 degC), ``freezer`` (-18 degC) or ``never``."""
     data = fat(kind)
     return Category(data.sets, data.sure)
 

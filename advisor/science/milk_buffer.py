@@ -41,6 +41,7 @@ from advisor.science.milks import milk
 __all__ = [
     "COAGULATION_CAP",
     "IONIC_STRENGTH",
+    "STRIP_BIAS",
     "coagulation_ph",
     "demand",
     "demand_value",
@@ -56,6 +57,7 @@ __all__ = [
 
 IONIC_STRENGTH = 0.08  # mol/L; Fox & McSweeney 1998, p. 254
 COAGULATION_CAP = 5.4
+STRIP_BIAS = Estimate(0.010, 0.006, 0.014, "pH/%vol")
 _SKIM_PROTEIN, _SKIM_WATER = 3.4, 90.8
 _HEAT_RELEASE = 0.127e-3  # mol/L per degC above 20, from the hot-milk dose; see heat_release
 
@@ -141,7 +143,8 @@ def strip_bias(strength: float) -> Estimate:
     al. 2012); a well buffered mix shows all of it, an acid alone half.
     """
     within("strength", strength, 0.0, 60.0, "%vol")
-    return Estimate(0.010 * strength, 0.006 * strength, 0.014 * strength, "pH")
+    per = STRIP_BIAS
+    return Estimate(per.value * strength, per.low * strength, per.high * strength, "pH")
 
 
 def supply(item: Acidulant, amount: float, ph: float) -> float:

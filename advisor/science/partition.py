@@ -159,9 +159,7 @@ def fat_for_removal(k: float, spirit_ml: float, removed: float) -> float:
     """Fat (mL) that takes the share ``removed`` (0 to 1, ends excluded) out of the spirit."""
     _volumes(k, 0.0, spirit_ml)
     if not 0 < removed < 1 or k == 0:
-        raise ValueError(
-            f"removed must lie between 0 and 1 and k above 0, got {removed} and {k}"
-        )
+        raise ValueError(f"removed must lie between 0 and 1 and k above 0, got {removed} and {k}")
     return removed / (1 - removed) * spirit_ml / k
 
 

@@ -145,7 +145,7 @@ BASES: Mapping[str, Mapping[str, float]] = {
     "cocoa": {"grape-tannin": 0.8, "catechins": 0.2, "caffeine": 0.2},
     "bitter-liqueur": {"bitter-resins": 0.3, "grape-tannin": 0.1},
 }
-"""Typical g/L of each class in a base. Orders of magnitude (judgement), for sharing out capacity."""
+"""Typical g/L of each class in a base: orders of magnitude (judgement), to share out capacity."""
 
 SENSES: Mapping[str, Mapping[str, float]] = {
     "tannin": {

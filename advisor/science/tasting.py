@@ -191,7 +191,7 @@ def _panel(method: str, p1: float, alpha: float, beta: float) -> Panel:
     # One more taster moves every tail by p * P(X = k - 1), so the whole walk costs one pass.
     k = 1
     probabilities = (p0, p1, 1 - p1) if two_sided else (p0, p1)
-    tails = [p for p in probabilities]
+    tails = list(probabilities)
     n = 1
     while n <= _LARGEST_PANEL:
         while tails[0] > limit:
@@ -216,9 +216,7 @@ def _panel(method: str, p1: float, alpha: float, beta: float) -> Panel:
     )
 
 
-def similarity(
-    method: str, correct: int, tasters: int, confidence: float = 0.95
-) -> Similarity:
+def similarity(method: str, correct: int, tasters: int, confidence: float = 0.95) -> Similarity:
     """How many tasters truly told the samples apart, with one-sided limits.
 
     The share may be negative when fewer were right than by guessing; the limits

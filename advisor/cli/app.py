@@ -1,0 +1,57 @@
+"""The commands and their options. Everything heavy is imported by the command that needs it."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from advisor import __version__
+from advisor.cli.exits import Exit
+
+__all__ = ["app", "run"]
+
+_EXITS = """
+\b
+Exit codes:
+  0    done
+  1    a check found problems, or a case did not come out as it expects
+  2    the command line is wrong
+  3    an answer or a case file is wrong
+  4    the knowledge base is missing or refused
+  5    the reasoning engine that was asked for cannot run
+  130  interrupted
+"""
+
+
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
+    epilog=_EXITS,
+)
+@click.version_option(__version__, prog_name="curdwise", message="%(prog)s %(version)s")
+def app() -> None:
+    """Advice for drinks clarified or enriched with milk, fat and whey.
+
+    \b
+    A batch went wrong:              curdwise diagnose
+    The same, without questions:     curdwise diagnose --case batch.yaml --no-input
+    Everything that can be answered: curdwise questions
+    Check knowledge you have written: curdwise knowledge check my-folder/
+    """
+
+
+def run(arguments: list[str] | None = None) -> int:
+    """Run the command line and give its exit code."""
+    from advisor.cli import diagnose, knowledge, questions
+
+    app.add_command(diagnose.diagnose)
+    app.add_command(questions.questions)
+    app.add_command(knowledge.knowledge)
+    try:
+        code = app.main(args=arguments, prog_name="curdwise", standalone_mode=False)
+    except click.exceptions.Abort:
+        return Exit.INTERRUPTED
+    except click.ClickException as error:
+        error.show(file=sys.stderr)
+        return Exit.USAGE
+    return int(code) if isinstance(code, int) else Exit.OK

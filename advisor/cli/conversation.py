@@ -1,0 +1,172 @@
+"""The conversation: question after question, and what comes after the result."""
+
+from __future__ import annotations
+
+import os
+import threading
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from advisor.cli.prompts import Asker, Keys, Numbered, Reply, checker, say_to_person
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    from advisor.consult import Consultation, Question
+
+__all__ = ["afterwards", "converse"]
+
+
+def converse(consultation: Consultation, save: Path | None) -> Consultation:
+    """Ask until it is time to conclude. Ctrl-C saves, says how to go on, and ends the command."""
+    asker = _asker(consultation)
+    # The first amount that is typed needs the units library: load it while the person reads.
+    threading.Thread(target=_warm_up, daemon=True).start()
+    try:
+        while (question := consultation.next_question) is not None:
+            reply = asker.ask(question, can_go_back=consultation.undo() is not consultation)
+            if reply.kind == "stop":
+                break
+            consultation = _take(consultation, question, reply, asker)
+    except (KeyboardInterrupt, EOFError):
+        _keep(consultation, save)
+        raise KeyboardInterrupt from None
+    if consultation.stop_reason is not None:
+        say_to_person(f"\nEnough asked: {consultation.stop_reason.text}.")
+    say_to_person()
+    return consultation
+
+
+def afterwards(consultation: Consultation, save: Path | None, units: str) -> None:
+    """What the person did next: a remedy that failed changes the order of the rest."""
+    asker = _asker(consultation)
+    try:
+        while True:
+            options = [("end", "That is all")]
+            best = consultation.advice.this_batch[:1]
+            if best:
+                options.append(("failed", f"I tried that and it did not help ({best[0].remedy.title})"))
+            options.append(("how", "How did you get there?"))
+            if consultation.next_question is not None:
+                options.append(("more", "Ask me more"))
+            options.append(("save", "Save this as a case file"))
+            say_to_person()
+            picked = asker.pick("What now?", options)
+            if picked == "end":
+                return
+            consultation = _afterwards(consultation, picked, asker, save, units)
+    except (KeyboardInterrupt, EOFError):
+        return
+
+
+def _afterwards(
+    consultation: Consultation, picked: str, asker: Asker, save: Path | None, units: str
+) -> Consultation:
+    from advisor.cli.diagnose import show
+
+    if picked == "failed":
+        consultation = consultation.failed(consultation.advice.this_batch[0].remedy.id)
+        show(consultation, as_json=False, how=False, why=False, units=units)
+    elif picked == "how":
+        show(consultation, as_json=False, how=True, why=False, units=units)
+    elif picked == "more":
+        consultation = converse(consultation, save)
+        show(consultation, as_json=False, how=False, why=False, units=units)
+    else:
+        path = asker.text("File to save it in (for example batch.yaml):").strip()
+        if path:
+            try:
+                consultation.save(Path(path).expanduser())
+                say_to_person(f"Saved. Go on later with: curdwise diagnose --resume {path}")
+            except AdvisorError as error:
+                say_to_person(str(error))
+    return consultation
+
+
+def _take(
+    consultation: Consultation, question: Question, reply: Reply, asker: Asker
+) -> Consultation:
+    if reply.kind == "back":
+        return consultation.undo()
+    if reply.kind == "why":
+        _why(consultation, question)
+        return consultation
+    if reply.kind == "skip-rest":
+        return consultation.skip_opening()
+    if question.kind == "symptoms":
+        picked = list(reply.value or ())
+        if reply.kind == "other":
+            picked += _search(consultation, asker)
+        if not picked:
+            say_to_person("Pick at least one thing that is wrong, or press Ctrl-C to leave.")
+            return consultation
+        return consultation.tell_symptoms(picked)
+    if reply.kind in ("unknown", "not-now"):
+        return consultation.answered(question.finding, reply.kind)
+    try:
+        return consultation.answered(question.finding, reply.value)
+    except AdvisorError as error:
+        say_to_person(f"{error.message}. {error.hint}")
+        return consultation
+
+
+def _search(consultation: Consultation, asker: Asker) -> list[str]:
+    """Symptoms that match a word the person uses."""
+    word = asker.text("What do you see, taste or smell? One word:").strip().lower()
+    symptoms = [f for f in consultation.base.findings.values() if f.symptom]
+    stem = word[: max(4, len(word) - 3)]
+    close = [
+        f for f in symptoms if word and stem in f"{f.id} {f.label} {f.help} {f.ask}".lower()
+    ][:8]
+    if not close:
+        say_to_person(f"Nothing here speaks of {word!r}. Pick the nearest from the list.")
+        return []
+    options = [(f.id, f.label) for f in close] + [("", "none of these")]
+    picked = asker.pick("Is it one of these?", options)
+    return [picked] if picked else []
+
+
+def _why(consultation: Consultation, question: Question) -> None:
+    if question.help:
+        say_to_person(question.help, indent=2)
+    if question.candidate is None:
+        say_to_person("It is part of the recipe: amounts are worked out from it.", indent=2)
+        return
+    from advisor.report.explain import why, why_lines
+
+    say_to_person()
+    for line in why_lines(why(consultation.engine, consultation.inference, question.candidate)):
+        say_to_person(line, indent=2)
+
+
+def _asker(consultation: Consultation) -> Asker:
+    from advisor.cli.diagnose import accessible
+
+    kind = Numbered if accessible() else Keys
+    return kind(checker(consultation.base))
+
+
+def _warm_up() -> None:
+    from advisor.quantities import warm_up
+
+    warm_up()
+
+
+def _keep(consultation: Consultation, save: Path | None) -> None:
+    """Save an interrupted consultation and say how to go on with it."""
+    if not consultation.answers:
+        return
+    path = save or _state_folder() / f"interrupted-{datetime.now():%Y%m%d-%H%M%S}.yaml"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        consultation.save(path)
+    except (AdvisorError, OSError) as error:
+        say_to_person(f"\nIt could not be saved: {error}")
+        return
+    say_to_person(f"\nSaved. Go on with: curdwise diagnose --resume {path}")
+
+
+def _state_folder() -> Path:
+    home = os.environ.get("XDG_STATE_HOME")
+    base = Path(home) if home and Path(home).is_absolute() else Path.home() / ".local" / "state"
+    return base / "curdwise"

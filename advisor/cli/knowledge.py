@@ -1,0 +1,80 @@
+"""``curdwise knowledge``: check what was written, and list the calculations it may name."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from advisor.cli.exits import Exit
+
+__all__ = ["knowledge"]
+
+
+@click.group()
+def knowledge() -> None:
+    """The trade rules: check them, and see what they can be built from."""
+
+
+@knowledge.command()
+@click.argument("folders", nargs=-1, type=click.Path(path_type=Path))
+@click.option("--notes/--no-notes", default=True, help="Show notes beside errors.")
+@click.option("--json", "as_json", is_flag=True, help="Problems as JSON on standard output.")
+def check(folders: tuple[Path, ...], notes: bool, as_json: bool) -> int:
+    """Check knowledge FOLDERS: every problem at once, with its place.
+
+    Without a folder the shipped base is checked. A folder whose files say `base:` is a base of
+    its own; any other is laid over the shipped one.
+    """
+    from advisor.knowledge.load import check_folders
+
+    base, problems = check_folders(folders)
+    errors = [p for p in problems if p.severity == "error"]
+    shown = problems if notes else errors
+    if as_json:
+        rows = [
+            {
+                "code": p.code,
+                "severity": p.severity,
+                "file": p.where.name,
+                "line": p.where.line,
+                "column": p.where.column,
+                "message": p.message,
+                "hint": p.hint,
+            }
+            for p in shown
+        ]
+        click.echo(json.dumps({"version": 1, "problems": rows}, indent=2, ensure_ascii=False))
+    else:
+        for problem in shown:
+            click.echo(str(problem))
+    if base is not None:
+        rules = base.rules.values()
+        published = sum(any(c.published for c in r.source) for r in rules)
+        click.echo(
+            f"{len(base.findings)} findings, {len(base.figures)} figures, {len(base.checks)} checks, "
+            f"{len(base.causes)} causes, {len(base.rules)} rules ({published} on a publication), "
+            f"{len(base.remedies)} remedies, {len(base.cautions)} cautions, "
+            f"{len(base.sources)} sources; {len(base.lines)} compiled lines",
+            file=sys.stderr,
+        )
+    click.echo(
+        f"{len(errors)} errors, {len(problems) - len(errors)} notes", file=sys.stderr
+    )
+    return Exit.FOUND if errors else Exit.OK
+
+
+@knowledge.command()
+def calculations() -> None:
+    """List the calculations that a figure may name, with inputs, units and source."""
+    from advisor.science.registry import calculations as registered
+
+    for calc in registered().values():
+        click.echo(f"{calc.id}  [{calc.unit or ', '.join(calc.choices)}]  {calc.title}")
+        for name, given in calc.inputs.items():
+            needed = "" if given.required else "  (may be left out)"
+            words = f"  {', '.join(given.choices)}" if given.choices else ""
+            click.echo(f"    {name}: {given.unit}{words}{needed}")
+        click.echo(f"    {calc.formula}\n    {calc.source}")

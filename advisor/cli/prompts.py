@@ -1,0 +1,291 @@
+"""Asking one question: with arrow keys on a terminal, or numbered and line by line.
+
+Every question can be answered with *don't know*, *can't do this now*, *why do you ask?*,
+*back* and *stop here* as well. Talk goes to standard error, so that standard output
+holds nothing but the result.
+"""
+
+from __future__ import annotations
+
+import sys
+import textwrap
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Protocol
+
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from advisor.consult import Question
+
+__all__ = ["Asker", "Keys", "Numbered", "Reply", "say_to_person"]
+
+_SIDE = (
+    ("unknown", "I don't know"),
+    ("not-now", "I can't do this now"),
+    ("why", "Why do you ask?"),
+    ("back", "Back"),
+    ("stop", "Stop here and tell me what you think"),
+)
+_TYPED = {
+    "?": "unknown",
+    "don't know": "unknown",
+    "dont know": "unknown",
+    "unknown": "unknown",
+    "skip": "unknown",
+    "not now": "not-now",
+    "later": "not-now",
+    "why": "why",
+    "why?": "why",
+    "back": "back",
+    "stop": "stop",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """``kind`` is answer, unknown, not-now, why, back, stop, skip-rest or other; ``value`` goes with it."""
+
+    kind: str
+    value: Any = None
+
+
+class Asker(Protocol):
+    """Somebody to put questions to."""
+
+    def ask(self, question: Question, *, can_go_back: bool) -> Reply:
+        """Put a question and wait for the reply. ``KeyboardInterrupt`` and ``EOFError`` pass."""
+        ...
+
+    def pick(self, ask: str, options: Sequence[tuple[str, str]]) -> str:
+        """Pick one of (value, label)."""
+        ...
+
+    def text(self, ask: str) -> str:
+        """A line of text."""
+        ...
+
+
+def say_to_person(text: str = "", *, indent: int = 0) -> None:
+    """A paragraph of talk on standard error."""
+    pad = " " * indent
+    for line in text.splitlines() or [""]:
+        wrapped = textwrap.wrap(line, 88, initial_indent=pad, subsequent_indent=pad) or [""]
+        for piece in wrapped:
+            print(piece, file=sys.stderr)  # noqa: T201  talk, not logging
+
+
+def _introduce(question: Question) -> None:
+    """How to do the check, what it needs and how long it takes."""
+    if question.how:
+        say_to_person(question.how, indent=2)
+    notes = []
+    if question.check:
+        work = f"about {question.minutes + question.wait:g} min"
+        if question.wait:
+            work += f" ({question.minutes:g} of work)"
+        notes.append(work)
+        if question.kit:
+            notes.append("you need " + ", ".join(question.kit))
+    if notes:
+        say_to_person(" · ".join(notes), indent=2)
+
+
+def _hint(question: Question) -> str:
+    if question.opening:
+        return "Enter to leave it out; 'skip all' leaves out the rest"
+    return "or: ? (don't know) · later · why · back · stop"
+
+
+def _typed(question: Question, text: str) -> Reply:
+    lowered = text.strip().lower()
+    if not lowered and question.opening:
+        return Reply("unknown")
+    if lowered == "skip all" and question.opening:
+        return Reply("skip-rest")
+    if lowered in _TYPED:
+        return Reply(_TYPED[lowered])
+    return Reply("answer", text)
+
+
+def _sides(question: Question, can_go_back: bool) -> list[tuple[str, str]]:
+    sides = [s for s in _SIDE if s[0] != "back" or can_go_back]
+    if question.opening:
+        sides = [s for s in sides if s[0] not in ("not-now", "why")]
+        sides.append(("skip-rest", "Skip all questions about the recipe"))
+    return sides
+
+
+class Keys:
+    """Arrow keys and space, on a terminal."""
+
+    def __init__(self, check: Callable[[Question, str], str]) -> None:
+        """``check`` gives what is wrong with a typed answer, or the empty string."""
+        import questionary
+        from prompt_toolkit.output import create_output
+
+        self._q = questionary
+        self._check = check
+        self._output = create_output(stdout=sys.stderr)
+
+    def ask(self, question: Question, *, can_go_back: bool) -> Reply:
+        print(file=sys.stderr)  # noqa: T201
+        if question.kind == "symptoms":
+            return self._symptoms(question)
+        if question.kind == "quantity":
+            return self._amount(question)
+        rows = [(o.value, o.label) for o in question.options]
+        _introduce(question)
+        picked = self.pick(question.ask, rows, _sides(question, can_go_back))
+        if picked.startswith("/"):
+            return Reply(picked[1:])
+        return Reply("answer", picked)
+
+    def pick(
+        self,
+        ask: str,
+        options: Sequence[tuple[str, str]],
+        sides: Sequence[tuple[str, str]] = (),
+    ) -> str:
+        q = self._q
+        choices: list[Any] = [q.Choice(label, value=value) for value, label in options]
+        if sides:
+            choices.append(q.Separator(" "))
+            choices += [q.Choice(label, value=f"/{value}") for value, label in sides]
+        return str(
+            q.select(
+                ask, choices=choices, qmark=" ", instruction=" ", output=self._output
+            ).unsafe_ask()
+        )
+
+    def text(self, ask: str) -> str:
+        return str(self._q.text(ask, qmark=" ", output=self._output).unsafe_ask())
+
+    def _symptoms(self, question: Question) -> Reply:
+        q = self._q
+        choices: list[Any] = [q.Choice(o.label, value=o.value) for o in question.options]
+        choices += [
+            q.Separator(" "),
+            q.Choice("something else (type a word)", value="/other"),
+        ]
+        picked = q.checkbox(
+            question.ask,
+            choices=choices,
+            qmark=" ",
+            instruction="(space picks, Enter goes on)",
+            output=self._output,
+        ).unsafe_ask()
+        if "/other" in picked:
+            return Reply("other", [p for p in picked if p != "/other"])
+        return Reply("answer", list(picked))
+
+    def _amount(self, question: Question) -> Reply:
+        _introduce(question)
+
+        def valid(text: str) -> bool | str:
+            reply = _typed(question, text)
+            if reply.kind != "answer":
+                return True
+            return self._check(question, text) or True
+
+        typed = self._q.text(
+            f"{question.ask} ",
+            qmark=" ",
+            instruction=f"({question.unit}; {_hint(question)}) ",
+            validate=valid,
+            validate_while_typing=False,
+            output=self._output,
+        ).unsafe_ask()
+        return _typed(question, typed)
+
+
+class Numbered:
+    """Numbered choices, one line at a time: for screen readers, pipes and plain terminals."""
+
+    def __init__(self, check: Callable[[Question, str], str]) -> None:
+        self._check = check
+
+    def ask(self, question: Question, *, can_go_back: bool) -> Reply:
+        say_to_person()
+        if question.kind == "symptoms":
+            return self._symptoms(question)
+        if question.kind == "quantity":
+            return self._amount(question)
+        _introduce(question)
+        rows = [(o.value, o.label) for o in question.options]
+        sides = [(f"/{v}", label) for v, label in _sides(question, can_go_back)]
+        picked = self.pick(question.ask, [*rows, *sides])
+        return Reply(picked[1:]) if picked.startswith("/") else Reply("answer", picked)
+
+    def pick(self, ask: str, options: Sequence[tuple[str, str]]) -> str:
+        say_to_person(ask)
+        for number, (_, label) in enumerate(options, 1):
+            say_to_person(f"{number}. {label}", indent=2)
+        while True:
+            typed = self._line("Type a number: ").strip()
+            by_value = [v for v, label in options if typed.lower() in (v.lower(), label.lower())]
+            if by_value:
+                return by_value[0]
+            if typed.isdecimal() and 1 <= int(typed[:6]) <= len(options):
+                value, label = options[int(typed) - 1]
+                say_to_person(f"You picked: {label}")
+                return value
+            say_to_person(f"Please type a number from 1 to {len(options)}.")
+
+    def text(self, ask: str) -> str:
+        return self._line(f"{ask} ")
+
+    def _symptoms(self, question: Question) -> Reply:
+        say_to_person(question.ask)
+        for number, option in enumerate(question.options, 1):
+            say_to_person(f"{number}. {option.label}", indent=2)
+        last = len(question.options) + 1
+        say_to_person(f"{last}. something else (type a word)", indent=2)
+        while True:
+            typed = self._line("Type the numbers, with spaces between: ")
+            words = typed.replace(",", " ").split()
+            if words and all(w.isdecimal() and 1 <= int(w[:6]) <= last for w in words):
+                break
+            say_to_person(f"Please type one or more numbers from 1 to {last}.")
+        numbers = sorted({int(w) for w in words})
+        picked = [question.options[n - 1] for n in numbers if n != last]
+        if picked:
+            say_to_person("You picked: " + "; ".join(o.label for o in picked))
+        values = [o.value for o in picked]
+        return Reply("other", values) if last in numbers else Reply("answer", values)
+
+    def _amount(self, question: Question) -> Reply:
+        say_to_person(question.ask)
+        _introduce(question)
+        while True:
+            typed = self._line(f"Amount in {question.unit} ({_hint(question)}): ")
+            reply = _typed(question, typed)
+            if reply.kind != "answer":
+                return reply
+            wrong = self._check(question, typed)
+            if not wrong:
+                return reply
+            say_to_person(wrong)
+
+    def _line(self, ask: str) -> str:
+        print(ask, end="", file=sys.stderr, flush=True)  # noqa: T201
+        line = sys.stdin.readline()
+        if not line:
+            raise EOFError
+        return line.rstrip("\r\n")
+
+
+def checker(base: Any) -> Callable[[Question, str], str]:
+    """What is wrong with a typed amount, in a sentence; empty when nothing is."""
+    from advisor.reasoning.answers import read_answer
+
+    def check(question: Question, text: str) -> str:
+        try:
+            read_answer(base, question.finding, text)
+        except AdvisorError as error:
+            said = error.message.removeprefix(f"{question.finding}: ")
+            return f"{said}. {error.hint}".strip()
+        return ""
+
+    return check

@@ -1,0 +1,37 @@
+"""``curdwise questions``: every finding that can be answered, so that a case file can be written."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+__all__ = ["questions"]
+
+
+@click.command()
+@click.option("--json", "as_json", is_flag=True, help="All of it as JSON.")
+@click.option(
+    "--knowledge", "house", multiple=True, type=click.Path(path_type=Path), metavar="DIR",
+    help="Lay a house's own knowledge over the shipped one. May be repeated.",
+)
+def questions(as_json: bool, house: tuple[Path, ...]) -> None:
+    """List every finding with its wording, possible answers, unit and range.
+
+    \b
+    These are the names that a case file and --answer use:
+      answers:
+        symptoms: [cloud_at_filter]
+        strip_ph: 5.2
+        acid_drop: flakes
+    """
+    from advisor.knowledge.load import load
+    from advisor.report.listing import question_list, question_lines
+
+    base = load(house)
+    if as_json:
+        click.echo(json.dumps(question_list(base), indent=2, ensure_ascii=False))
+    else:
+        for line in question_lines(base):
+            click.echo(line)

@@ -1,0 +1,266 @@
+"""One model of a report: headed blocks of plain lines, in the order in which they are told.
+
+Renderers know nothing of causes and rules; this knows nothing of terminals.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from advisor.knowledge.words import weight_word
+from advisor.report.cite import cite_all
+from advisor.report.doses import instruction
+from advisor.report.explain import title_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from advisor.consult import Consultation
+    from advisor.reasoning.advise import Alternative, RemedyAdvice
+
+__all__ = ["Block", "Line", "Report", "report_on"]
+
+_MOST_REASONS = 6
+_LEVEL_MARKS = {"stop": "STOP", "warn": "Mind", "note": "Note"}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of a block; ``aside`` goes to its right or after it, ``depth`` indents it."""
+
+    text: str
+    aside: str = ""
+    depth: int = 0
+    tone: str = ""  # strong, quiet, for, against, stop
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Lines under a heading; the heading may be empty."""
+
+    heading: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """A whole report: the verdict, blocks in order, and what it rests on."""
+
+    title: str
+    verdict: str
+    aside: str
+    tone: str
+    blocks: tuple[Block, ...]
+    footer: tuple[str, ...]
+
+
+def report_on(consultation: Consultation, *, units: str = "metric") -> Report:
+    """The report on what is known so far. ``units`` is ``metric`` or ``us``."""
+    verdict = consultation.advice.verdict
+    blocks = [
+        Block("WHY IT COMES FIRST", tuple(_verdict_rules(consultation)))
+        if verdict.because else Block("", ()),
+        Block("SAVE THIS BATCH", tuple(_save(consultation, units))),
+        Block(_next_heading(consultation), tuple(_next(consultation, units))),
+        Block("IF THAT FAILS" if verdict.kind == "cause" else "IT COULD BE",
+              tuple(_otherwise(consultation))),
+        Block("ASK NEXT" if verdict.kind == "open" else "", tuple(_ask(consultation))),
+        Block("WHY", tuple(_reasons(consultation))),
+        Block("STILL UNEXPLAINED", tuple(_unexplained(consultation))),
+        Block("SAY AND MIND", tuple(_cautions(consultation))),
+        Block("HOUSE KNOWLEDGE", tuple(Line(t) for t in consultation.base.overlays)),
+    ]
+    return Report(
+        title=consultation.title + ("  (invented)" if consultation.invented else ""),
+        verdict=verdict.text,
+        aside=_standing(consultation),
+        tone="stop" if verdict.kind in ("discard", "stop") else "strong",
+        blocks=tuple(b for b in blocks if b.lines),
+        footer=tuple(_footer(consultation)),
+    )
+
+
+def _standing(consultation: Consultation) -> str:
+    verdict = consultation.advice.verdict
+    if verdict.kind == "cause":
+        return f"{verdict.words}, {in_ten(verdict.probability)}"
+    return ""
+
+
+def in_ten(probability: float) -> str:
+    """A probability as people say it: 9 in 10, 1 in 20."""
+    if probability > 0.985:
+        return "99 in 100"
+    if probability >= 0.945:
+        return f"{round(probability * 20)} in 20"
+    if probability >= 0.095:
+        return f"{round(probability * 10)} in 10"
+    if probability >= 0.015:
+        return f"1 in {round(1 / probability)}"
+    return "under 1 in 50"
+
+
+def _verdict_rules(consultation: Consultation) -> Iterator[Line]:
+    base = consultation.base
+    for rule in consultation.advice.verdict.because:
+        about = base.rules[rule]
+        yield Line(about.because, cite_all(base, about.source))
+
+
+def _save(consultation: Consultation, units: str) -> Iterator[Line]:
+    advised = consultation.advice.this_batch
+    verdict = consultation.advice.verdict
+    if verdict.kind in ("discard", "stop"):
+        return
+    if not advised:
+        if verdict.kind == "cause":
+            yield Line("Nothing is known that would save it: see what to change next time.")
+        return
+    yield from _remedy(consultation, advised[0], units)
+    if len(advised) > 1 and advised[1].chance >= 0.15:
+        second = advised[1]
+        yield Line(f"If that does not do it: {_lower(second.remedy.title)}.", tone="quiet")
+
+
+def _remedy(consultation: Consultation, advised: RemedyAdvice, units: str) -> Iterator[Line]:
+    remedy = advised.remedy
+    told = instruction(consultation.base, consultation.inference, remedy, units)
+    yield Line(told.text)
+    extra = []
+    if remedy.trial:
+        extra.append(f"On 50 ml first: {remedy.trial}" if "50 ml" not in remedy.trial
+                     else remedy.trial)
+    if remedy.expect:
+        extra.append(f"Expect: {_lower(remedy.expect)}")
+    if extra:
+        yield Line(" ".join(_stopped(e) for e in extra))
+    if remedy.risks:
+        yield Line(
+            "It costs: " + "; ".join(f"{r.text.rstrip('.')} ({r.to})" for r in remedy.risks) + ".",
+            tone="quiet",
+        )
+    yield Line(
+        _minutes(remedy.minutes, remedy.wait), cite_all(consultation.base, remedy.source),
+        tone="quiet",
+    )
+
+
+def _next_heading(consultation: Consultation) -> str:
+    advised = consultation.advice.next_batch
+    return f"NEXT TIME   change: {advised[0].remedy.stage}" if advised else "NEXT TIME"
+
+
+def _next(consultation: Consultation, units: str) -> Iterator[Line]:
+    for advised in consultation.advice.next_batch[:2]:
+        told = instruction(consultation.base, consultation.inference, advised.remedy, units)
+        yield Line(told.text, cite_all(consultation.base, advised.remedy.source))
+
+
+def _otherwise(consultation: Consultation) -> Iterator[Line]:
+    inference = consultation.inference
+    if consultation.advice.verdict.kind == "open" and consultation.advice.verdict.cause:
+        first = consultation.advice.verdict
+        yield Line(
+            _stopped(title_of(consultation.base, first.cause)), in_ten(first.probability)
+        )
+    for other in consultation.advice.alternatives:
+        yield Line(_stopped(title_of(consultation.base, other.cause)), in_ten(other.probability))
+        tell = _tell(consultation, other)
+        if tell:
+            yield Line(tell, depth=1, tone="quiet")
+    pairs = [s for s in inference.sets if len(s.causes) == 2]
+    singles = [s for s in inference.sets if len(s.causes) == 1]
+    if pairs and not singles and len(inference.reported) > 1:
+        both = " and ".join(_lower(title_of(consultation.base, c)) for c in pairs[0].causes)
+        yield Line(f"No single cause explains all of it. Two together would: {both}.")
+
+
+def _tell(consultation: Consultation, other: Alternative) -> str:
+    base = consultation.base
+    check = base.checks.get(other.check)
+    parts = []
+    if check is not None:
+        parts.append(f"{check.title}: {check.how}")
+    elif other.finding in base.findings:
+        parts.append(base.findings[other.finding].ask)
+    if other.tell:
+        parts.append(f"It tells: {_lower(other.tell)}.")
+    return " ".join(parts)
+
+
+def _ask(consultation: Consultation) -> Iterator[Line]:
+    question = consultation.next_question
+    if consultation.advice.verdict.kind != "open" or question is None:
+        return
+    yield Line(question.ask, f"--answer {question.finding}=…")
+    if question.how:
+        yield Line(question.how, depth=1)
+
+
+def _reasons(consultation: Consultation) -> Iterator[Line]:
+    verdict = consultation.advice.verdict
+    if not verdict.cause:
+        return
+    base, inference = consultation.base, consultation.inference
+    yield Line(base.causes[verdict.cause].because, cite_all(base, base.causes[verdict.cause].source))
+    rows = [e for e in inference.ledger(verdict.cause) if e.counted and abs(e.weight) >= 0.8]
+    for entry in rows[:_MOST_REASONS]:
+        line = consultation.engine.lines.get(entry.line)
+        sign = "+" if entry.weight > 0 else "-"
+        word = weight_word(entry.weight)
+        if line is None:
+            remedy = base.remedies[entry.line.removeprefix("tried/")]
+            text, cited = f"tried without help: {_lower(remedy.title)}", ""
+        else:
+            text = line.title
+            cited = cite_all(base, line.source)
+        tone = "for" if entry.weight > 0 else "against"
+        yield Line(f"{sign} {word:<9} {text}", cited, tone=tone)
+    if len(rows) > _MOST_REASONS:
+        yield Line(f"and {len(rows) - _MOST_REASONS} more: --how lists them", tone="quiet")
+
+
+def _unexplained(consultation: Consultation) -> Iterator[Line]:
+    for finding in consultation.inference.unexplained:
+        yield Line(consultation.base.findings[finding].label)
+
+
+def _cautions(consultation: Consultation) -> Iterator[Line]:
+    base = consultation.base
+    for id in consultation.advice.cautions:
+        caution = base.cautions[id]
+        where = f" ({caution.jurisdiction})" if caution.jurisdiction else ""
+        yield Line(
+            f"{_LEVEL_MARKS[caution.level]}: {caution.text}{where}",
+            tone="stop" if caution.level == "stop" else "",
+        )
+    yield Line(
+        "General information only: your local food code, alcohol law and licence decide.",
+        tone="quiet",
+    )
+
+
+def _footer(consultation: Consultation) -> Iterator[str]:
+    advice, base = consultation.advice, consultation.base
+    rests = ", ".join(f"{len(keys)} {kind}" for kind, keys in advice.rests_on.items() if keys)
+    parts = [f"rests on: {rests}"] if rests else []
+    parts.append(f"engine {consultation.inference.backend}")
+    parts.append(f"knowledge {base.version} ({base.hash[:8]})")
+    yield " · ".join(parts)
+
+
+def _minutes(minutes: float, wait: float) -> str:
+    text = f"About {minutes:g} min of work"
+    if wait >= 120:
+        return f"{text} and {wait / 60:.3g} h of waiting."
+    return f"{text} and {wait:g} min of waiting." if wait else f"{text}."
+
+
+def _lower(text: str) -> str:
+    text = text.rstrip(".")
+    return text if text[:2].isupper() else text[:1].lower() + text[1:]
+
+
+def _stopped(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else text + "."

@@ -1,0 +1,304 @@
+"""Registered calculations on the curd of a batch, and on what is left in the drink."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from advisor.science import curd as _curd
+from advisor.science._batch import (
+    DEFAULT_KIND,
+    checked,
+    current_ph,
+    mixed,
+    pick,
+    temperature_of,
+    value_of,
+    verdict,
+)
+from advisor.science.curd_yield import (
+    curd_mass,
+    curd_moisture,
+    drink_yield,
+    liquid_held,
+    whey_protein_left,
+)
+from advisor.science.estimate import Category, Estimate, propagate
+from advisor.science.milks import milk
+from advisor.science.registry import calculation
+
+if TYPE_CHECKING:
+    from advisor.science._batch import Number
+
+__all__ = [
+    "calcium_left",
+    "expected",
+    "haze_zone",
+    "held",
+    "lactose_per_serve",
+    "mass",
+    "protein_per_serve",
+    "whey_left",
+    "yielded",
+]
+
+_LIMITS = (
+    "Zoller 1921 (4.6); Indian Council of Agricultural Research course (5.2); Chandan & Kilara 2011"
+    " (hot); Davies & White 1958 and Kim et al. 2013 (alcohol alone)"
+)
+_CURD = "arithmetic on casein and fat (FAO 2013); moisture by analogy with cottage cheese"
+_RECIPE = ("acid_ml", "acid_g", "milk_kind", "mix_temperature", "milk_buffering", "own_acid")
+_STATE = pick(
+    "drink_ml", "milk_ml", *_RECIPE, "strip_step",
+    optional=("drink_strength", "acid_kind", "strip_ph"),
+)  # fmt: skip
+_SHARES = {
+    "full": Estimate(1.0, 0.92, 1.0),
+    "partial": Estimate(0.6, 0.2, 0.9),
+    "none": Estimate(0.0, 0.0, 0.15),
+    "ethanol-clot": Estimate(0.8, 0.4, 1.0),
+}
+_UNSAID_SHARE = Estimate(1.0, 0.5, 1.0)
+_FINES = Estimate(0.01, 0.0, 0.05)  # casein that passes the filter as fine curd (judgement)
+
+
+def _state(given: dict[str, Number | str | None]) -> tuple[Number, Number, str]:
+    drink = given.get("drink_ml")
+    poured = given.get("milk_ml")
+    for name, number in (("drink_ml", drink), ("milk_ml", poured)):
+        if number is None or isinstance(number, str):
+            raise ValueError(f"{name} is missing; it must be a number in mL")
+    kind = given.get("milk_kind")
+    return (
+        checked("drink_ml", drink),  # type: ignore[arg-type]
+        checked("milk_ml", poured),  # type: ignore[arg-type]
+        DEFAULT_KIND if kind is None else str(kind),
+    )
+
+
+def _judged(given: dict[str, Number | str | None]) -> _curd.Verdict:
+    ph = current_ph(**given)  # type: ignore[arg-type]
+    drink, poured, _ = _state(given)
+    return verdict(
+        ph, drink, poured,
+        given.get("milk_kind"),  # type: ignore[arg-type]
+        given.get("drink_strength"),  # type: ignore[arg-type]
+        given.get("mix_temperature"),  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+def _share(given: dict[str, Number | str | None]) -> Estimate:
+    """Part of the casein that let go; a full split with a wide interval when nothing is said of acid."""
+    if given.get("strip_ph") is None and given.get("acid_kind") is None:
+        return _UNSAID_SHARE if milk(_state(given)[2]).curd != "no" else _SHARES["none"]
+    return _SHARES[_judged(given).outcome.value]
+
+
+def _moisture(given: dict[str, Number | str | None]) -> Estimate:
+    temperature = given.get("mix_temperature")
+    return curd_moisture(value_of(temperature_of(temperature)))  # type: ignore[arg-type]
+
+
+@calculation(
+    "curd.expected",
+    title="will it curdle",
+    inputs=_STATE,
+    unit="word",
+    formula="pH of the mix against the limits of a full split and of the first flakes",
+    source=_LIMITS,
+    choices=_curd.OUTCOMES,
+)
+def expected(**given: Number | str | None) -> Category:
+    """``full``, ``partial``, ``none`` or ``ethanol-clot``; from the reading when there is one."""
+    return _judged(given).outcome
+
+
+@calculation(
+    "curd.mass",
+    title="wet curd",
+    inputs=_STATE,
+    unit="g",
+    formula="(casein x 1.15 + 0.96 fat) x share let go / (1 - moisture)",
+    source=_CURD,
+)
+def mass(**given: Number | str | None) -> Estimate:
+    """g of curd drained in cloth, not pressed."""
+    _, poured, kind = _state(given)
+    return propagate(
+        lambda milk, moisture, share: curd_mass(milk, kind, moisture, share),
+        {"milk": poured, "moisture": _moisture(given), "share": _share(given)},
+        unit="g",
+    )
+
+
+@calculation(
+    "curd.liquid_held",
+    title="liquid kept by the curd",
+    inputs=_STATE,
+    unit="mL",
+    formula="curd solids x M / (1 - M)",
+    source=_CURD,
+)
+def held(**given: Number | str | None) -> Estimate:
+    """mL of drink that stays in the curd."""
+    _, poured, kind = _state(given)
+    return propagate(
+        lambda milk, moisture, share: liquid_held(milk, kind, moisture, share),
+        {"milk": poured, "moisture": _moisture(given), "share": _share(given)},
+        unit="mL",
+    )
+
+
+@calculation(
+    "curd.yield",
+    title="finished drink",
+    inputs=_STATE,
+    unit="mL",
+    formula="mix x (0.89 - 0.64 x milk share), recipes 61-82 %; at most mix - liquid held",
+    source="six published recipes with volumes; University of Guelph for the curd's moisture",
+)
+def yielded(**given: Number | str | None) -> Estimate:
+    """mL after straining. Arithmetic on the curd alone allows up to 94 %: the upper end."""
+    drink, poured, kind = _state(given)
+    strength = given.get("drink_strength")
+    mix = mixed(drink, 20.0 if strength is None else strength, poured, kind)[0]  # type: ignore[arg-type]
+    kept = min(mix.value, held(**given).value)
+    milk_volume = min(value_of(poured), mix.value)
+    centre = drink_yield(mix.value, milk_volume, kept)
+    if mix.low == mix.high:
+        return centre
+    factor = Estimate(1.0, mix.low / mix.value, mix.high / mix.value)
+    return propagate(lambda y, f: y * f, {"y": centre, "f": factor}, unit="mL")
+
+
+@calculation(
+    "protein.whey_left",
+    title="milk protein dissolved in the finished drink",
+    inputs=pick("drink_ml", "milk_ml", "milk_kind", "mix_temperature", optional=("drink_strength",)),
+    unit="mg/L",
+    formula="milk x protein x share left (22 % cold, 10 % hot) / mix",
+    source='University of Guelph, "Milk coagulation"; Parnell-Clunies et al. 1985',
+)
+def whey_left(
+    *,
+    drink_ml: Number,
+    milk_ml: Number,
+    milk_kind: str | None = None,
+    mix_temperature: Number | None = None,
+    drink_strength: Number | None = None,
+) -> Estimate:
+    """mg of whey protein per litre. Never zero: the drink contains milk however clear it looks."""
+    drink, poured = checked("drink_ml", drink_ml), checked("milk_ml", milk_ml)
+    item = milk(milk_kind or DEFAULT_KIND)
+    del drink_strength  # contraction is below the interval here
+    left = whey_protein_left(item.id, value_of(temperature_of(mix_temperature)))
+    return propagate(
+        lambda drink, milk, left: (
+            milk * item.density * item.protein / 100.0 * left / 100.0 * 1e6 / (drink + milk)
+        ),
+        {"drink": drink, "milk": poured, "left": left},
+        unit="mg/L",
+    )
+
+
+@calculation(
+    "protein.per_serve",
+    title="milk protein in a serve",
+    inputs={**_STATE, **pick("serve_ml")},
+    unit="mg",
+    formula="(whey protein left + casein that did not let go or slipped through) x serve",
+    source='University of Guelph, "Milk coagulation"; fines are judgement',
+)
+def protein_per_serve(**given: Number | str | None) -> Estimate:
+    """mg of milk protein of any kind in a serve (90 mL if not said)."""
+    serve = given.pop("serve_ml", None)
+    drink, poured, kind = _state(given)
+    item = milk(kind)
+    temperature = given.get("mix_temperature")
+    whey = whey_left(
+        drink_ml=drink, milk_ml=poured, milk_kind=kind,
+        mix_temperature=temperature,  # type: ignore[arg-type]
+    )  # fmt: skip
+    casein = value_of(poured) * item.density * item.casein / 100.0 * 1e6
+    casein /= value_of(drink) + value_of(poured)
+    return propagate(
+        lambda whey, share, fines, serve: (
+            (whey + casein * (1.0 - share + share * fines)) * serve / 1000.0
+        ),
+        {
+            "whey": whey,
+            "share": _share(given),
+            "fines": _FINES,
+            "serve": checked("serve_ml", 90.0 if serve is None else serve),  # type: ignore[arg-type]
+        },
+        unit="mg",
+    )
+
+
+@calculation(
+    "lactose.per_serve",
+    title="lactose in a serve",
+    inputs=pick("drink_ml", "milk_ml", "milk_kind", "serve_ml"),
+    unit="g",
+    formula="milk x lactose / mix x serve: lactose stays in the liquid",
+    source="FAO 2013, Milk and Dairy Products in Human Nutrition, Table 3.1",
+)
+def lactose_per_serve(
+    *,
+    drink_ml: Number,
+    milk_ml: Number,
+    milk_kind: str | None = None,
+    serve_ml: Number | None = None,
+) -> Estimate:
+    """g of lactose in a serve (90 mL if not said)."""
+    item = milk(milk_kind or DEFAULT_KIND)
+    half = 0.05 * item.lactose
+    residue = 0.1 if item.casein and not item.lactose else 0.0  # "lactose-free": below 0.1 g/100 g
+    lactose = Estimate(item.lactose, item.lactose - half, item.lactose + half + residue)
+    return propagate(
+        lambda drink, milk, lactose, serve: (
+            milk * item.density * lactose / 100.0 / (drink + milk) * serve
+        ),
+        {
+            "drink": checked("drink_ml", drink_ml),
+            "milk": checked("milk_ml", milk_ml),
+            "lactose": lactose,
+            "serve": checked("serve_ml", 90.0 if serve_ml is None else serve_ml),
+        },
+        unit="g",
+    )
+
+
+@calculation(
+    "calcium.left",
+    title="calcium in the finished drink",
+    inputs=pick("drink_ml", "milk_ml", "milk_kind"),
+    unit="mg/L",
+    formula="milk x calcium / mix: acid dissolves the calcium of the casein",
+    source="FAO 2013; Fox & McSweeney 1998, p. 260 (colloidal phosphate gone below pH 4.9)",
+)
+def calcium_left(*, drink_ml: Number, milk_ml: Number, milk_kind: str | None = None) -> Estimate:
+    """mg per litre after a full split, 83 to 100 % of the milk's."""
+    item = milk(milk_kind or DEFAULT_KIND)
+    return propagate(
+        lambda drink, milk, freed: milk * item.density * item.calcium * 10.0 * freed / (drink + milk),
+        {
+            "drink": checked("drink_ml", drink_ml),
+            "milk": checked("milk_ml", milk_ml),
+            "freed": Estimate(0.93, 0.83, 1.0),
+        },
+        unit="mg/L",
+    )
+
+
+@calculation(
+    "protein.haze_zone",
+    title="will dissolved whey protein cloud",
+    inputs=_STATE,
+    unit="word",
+    formula="pH 3.6 or below safe, 4.0 to 5.2 risk, else depends",
+    source="LaClair & Etzel 2009, J. Food Sci. 74, doi:10.1111/j.1750-3841.2009.01400.x",
+    choices=("depends", "risk", "safe"),
+)
+def haze_zone(**given: Number | str | None) -> Category:
+    """The pH zone of the finished drink, from the reading when there is one."""
+    return _curd.haze_zone(min(14.0, max(0.0, current_ph(**given).value)))  # type: ignore[arg-type]
