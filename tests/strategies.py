@@ -65,18 +65,14 @@ _numbers = st.one_of(
 
 def _facts_of(keys: tuple[str, ...]) -> st.SearchStrategy[Fact]:
     key = st.sampled_from(keys)
-    return st.one_of(
-        st.builds(Fact, key, word=_words), st.builds(Fact, key, number=_numbers)
-    )
+    return st.one_of(st.builds(Fact, key, word=_words), st.builds(Fact, key, number=_numbers))
 
 
 def _tests_of(keys: tuple[str, ...]) -> st.SearchStrategy[Test]:
     key = st.sampled_from(keys)
     return st.one_of(
         st.builds(Is, key, st.lists(_words, min_size=1, max_size=3, unique=True).map(tuple)),
-        st.builds(
-            _range, key, _numbers, _numbers, st.booleans(), st.booleans(), st.integers(0, 2)
-        ),
+        st.builds(_range, key, _numbers, _numbers, st.booleans(), st.booleans(), st.integers(0, 2)),
         st.builds(Known, key),
         st.builds(Missing, key),
     )
@@ -90,9 +86,7 @@ def fact_sets() -> st.SearchStrategy[list[Fact]]:
 @st.composite
 def rule_bases(draw: st.DrawFn) -> list[ChainRule]:
     """Rules that can be run: no circle through a missing key, each id once."""
-    bodies = st.lists(
-        st.lists(_tests_of(_KEYS), max_size=3).map(tuple), max_size=3
-    ).map(tuple)
+    bodies = st.lists(st.lists(_tests_of(_KEYS), max_size=3).map(tuple), max_size=3).map(tuple)
     several = draw(
         st.lists(st.tuples(bodies, st.lists(_facts_of(DERIVED), max_size=2)), max_size=8)
     )

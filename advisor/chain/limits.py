@@ -35,9 +35,9 @@ MOST_TESTS = 16  # tests in one alternative; 17 are refused by the engine
 MOST_WORDS = 30  # words in one test; each is a value of its key
 MOST_KEYS = 500  # 511 work, 512 break at run time
 MOST_VALUES = 500  # different tests on one key, bound like the keys
-MOST_SHARED = 250  # alternatives hanging on one condition; at 256 the wrong rule fires
+MOST_SHARED = 250  # conditions ending alike; at 256 the wrong rule fires
 MOST_RANGES = 30  # ranges of one key: two nodes each, and at most 64 may be true at once
-MOST_BODIES = 128  # opening a session costs more than in proportion to its rules
+MOST_BODIES = 250  # alternatives in a share; may all hang on one condition
 
 
 def check_limits(rules: Sequence[ChainRule]) -> tuple[Problem, ...]:

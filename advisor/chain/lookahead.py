@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from advisor.chain.port import Run
 from advisor.chain.program import precedes
-from advisor.chain.supports import explain
+from advisor.chain.supports import explain, first_holding
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -42,7 +42,7 @@ class _Trial:
     support: dict[int, Fact] = field(default_factory=dict)
     silenced: set[int] = field(default_factory=set)  # tests for a missing key that fail now
     fired: set[int] = field(default_factory=set)
-    stopped: set[int] = field(default_factory=set)
+    doubtful: set[int] = field(default_factory=set)  # rules that rested on such a test
 
 
 _NOTHING = Change()
@@ -78,17 +78,26 @@ class LookAhead:
         trial = _Trial()
         if not (self._silence(fresh, trial) and self._spread(fresh, trial)):
             return self._whole(fresh)
-        if not trial.fired and not trial.stopped:
+        if not trial.fired and not trial.doubtful:
             return _NOTHING
-        rules = self._chain.program.rules
-        lost = tuple(self._firings[rules[rule].id] for rule in sorted(trial.stopped))
-        return Change(self._explain(trial), lost)
+        program, settled = self._chain.program, self._settled
+        support = settled.support.copy()
+        for test, fact in trial.support.items():
+            support[test] = fact
+        absent = settled.absent - trial.silenced
+        gained = explain(program, trial.fired, support, absent, ())
+        lost = tuple(
+            self._firings[program.rules[rule].id]
+            for rule in sorted(trial.doubtful)
+            if first_holding(program, rule, support, absent) < 0
+        )
+        return Change(gained, lost)
 
     def _silence(self, fresh: list[Fact], trial: _Trial) -> bool:
         """Withdraw the tests for a missing key that these facts make fail.
 
         False if only a whole run can tell what follows: a rule that would stop has
-        conclusions or could fire otherwise, or rules conclude the key as well.
+        conclusions, or rules conclude the key as well.
         """
         program, settled = self._chain.program, self._settled
         for key in {fact.key for fact in fresh}:
@@ -103,10 +112,15 @@ class LookAhead:
                 if not settled.fired[rule]:
                     trial.need[body] = trial.need.get(body, settled.need[body]) + 1
                 elif not settled.need[body]:
-                    if self._chain.concludes[rule] or len(program.bodies_of[rule]) > 1:
-                        return False
-                    trial.stopped.add(rule)
-        return True
+                    trial.doubtful.add(rule)
+        if not trial.doubtful:
+            return True
+        absent = settled.absent - trial.silenced
+        return not any(
+            self._chain.concludes[rule]
+            and first_holding(program, rule, settled.support, absent) < 0
+            for rule in trial.doubtful
+        )
 
     def _spread(self, fresh: list[Fact], trial: _Trial) -> bool:
         """Follow the facts on top of the finished run; false if only a whole run can tell."""
@@ -144,15 +158,6 @@ class LookAhead:
                 return False
             queue.append(fact)
         return True
-
-    def _explain(self, trial: _Trial) -> tuple[Firing, ...]:
-        if not trial.fired:
-            return ()
-        support = self._settled.support.copy()
-        for test, fact in trial.support.items():
-            support[test] = fact
-        absent = self._settled.absent - trial.silenced
-        return explain(self._chain.program, trial.fired, support, absent, ())
 
     def _whole(self, fresh: list[Fact]) -> Change:
         """The same, by running everything again."""

@@ -33,6 +33,7 @@ class Settled:
     support: list[Fact | None]  # the smallest fact behind each test
     absent: set[int]  # tests for a missing key that hold
     fired: bytearray  # by rule
+    order: list[int]  # the rules that fired, as they did
 
 
 class ReferenceChain:
@@ -70,8 +71,7 @@ class ReferenceChain:
 
     def firings(self, settled: Settled) -> tuple[Firing, ...]:
         """The firings of a finished run, explained."""
-        fired = [rule for rule, yes in enumerate(settled.fired) if yes]
-        return explain(self.program, fired, settled.support, settled.absent, settled.given)
+        return explain(self.program, settled.order, settled.support, settled.absent, settled.given)
 
     def settle(self, facts: Iterable[Fact]) -> Settled:
         """Chain forward to the fixpoint and keep the counts."""
@@ -85,6 +85,7 @@ class ReferenceChain:
             support=[None] * len(program.tests),
             absent=set(),
             fired=bytearray(len(program.rules)),
+            order=[],
         )
         queue = list(settled.facts)
         for rule in self.always:
@@ -101,7 +102,8 @@ class ReferenceChain:
 
     def _spread(self, settled: Settled, queue: list[Fact]) -> None:
         """Follow every fact in the queue, and what they lead to."""
-        need, support, fired = settled.need, settled.support, settled.fired
+        need, support = settled.need, settled.support
+        fired, order = settled.fired, settled.order
         waiting, owner, concludes = self.waiting, self.program.owner, self.concludes
         met_by = self.program.met_by
         while queue:
@@ -120,6 +122,7 @@ class ReferenceChain:
                         rule = owner[body]
                         if not fired[rule]:
                             fired[rule] = 1
+                            order.append(rule)
                             if concludes[rule]:
                                 self._conclude(rule, settled, queue)
 
@@ -132,6 +135,7 @@ class ReferenceChain:
     def _fire(self, rule: int, settled: Settled, queue: list[Fact]) -> None:
         if not settled.fired[rule]:
             settled.fired[rule] = 1
+            settled.order.append(rule)
             self._conclude(rule, settled, queue)
 
     def _conclude(self, rule: int, settled: Settled, queue: list[Fact]) -> None:

@@ -38,12 +38,6 @@ def explain(
     the tests for a missing key that hold, ``given`` the facts that the run began with.
     """
     order = sorted(fired)
-    bodies_of, bodies, wording, rules = (
-        program.bodies_of,
-        program.bodies,
-        program.wording,
-        program.rules,
-    )
     replayed = (
         {}
         if program.looping.isdisjoint(order)
@@ -53,15 +47,11 @@ def explain(
     for rule in order:
         firing = replayed.get(rule)
         if firing is None:
-            options = bodies_of[rule]
+            options = program.bodies_of[rule]
             body = options[0]
             if len(options) > 1:
                 body = first_holding(program, rule, support, absent)
-            firing = Firing(
-                rules[rule].id,
-                body - options[0],
-                tuple(zip(wording[body], [support[test] for test in bodies[body]], strict=True)),
-            )
+            firing = _firing(program, rule, body, support)
         found.append(firing)
     return tuple(found)
 
@@ -77,6 +67,16 @@ def first_holding(
         else:
             return body
     return -1
+
+
+def _firing(program: Program, rule: int, body: int, support: Sequence[Fact | None]) -> Firing:
+    tests, wording = program.bodies[body], program.wording[body]
+    behind = (
+        ((wording[0], support[tests[0]]),)  # the usual case, at a tenth of the cost
+        if len(tests) == 1
+        else tuple(zip(wording, [support[test] for test in tests], strict=True))
+    )
+    return Firing(program.rules[rule].id, body - program.bodies_of[rule].start, behind)
 
 
 def _replay(
@@ -100,13 +100,7 @@ def _replay(
         if not ready:
             break
         for rule, body in ready:
-            options = program.bodies_of[rule]
-            supports = [held[test] for test in program.bodies[body]]
-            done[rule] = Firing(
-                program.rules[rule].id,
-                body - options[0],
-                tuple(zip(program.wording[body], supports, strict=True)),
-            )
+            done[rule] = _firing(program, rule, body, held)
         # A fact of a later round must not displace one that is already held: the earlier
         # one may be what the later one rests on.
         fresh = program.supports_from(

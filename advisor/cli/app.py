@@ -42,11 +42,12 @@ def app() -> None:
 
 def run(arguments: list[str] | None = None) -> int:
     """Run the command line and give its exit code."""
-    from advisor.cli import diagnose, knowledge, questions
+    from advisor.cli import diagnose, knowledge, questions, schema
 
     app.add_command(diagnose.diagnose)
     app.add_command(questions.questions)
     app.add_command(knowledge.knowledge)
+    app.add_command(schema.schema)
     try:
         code = app.main(args=arguments, prog_name="curdwise", standalone_mode=False)
     except click.exceptions.Abort:

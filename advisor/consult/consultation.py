@@ -266,7 +266,11 @@ class Consultation:
             if not finding.ask_when or not answer.given or answer.basis == "assumed":
                 continue
             keys = {test.key for option in finding.ask_when for test in option}
-            given = [k for k in keys if k in facts and self.answers[k].given]
+            given = [
+                k
+                for k in keys
+                if k in facts and self.answers[k].given and self.answers[k].basis != "assumed"
+            ]
             if len(given) == len(keys) and not holds(finding.ask_when, facts):
                 against = " and ".join(f"{k} is {self.answers[k].value}" for k in sorted(given))
                 found.append(

@@ -13,7 +13,7 @@ between two different units, or beforehand by ``warm_up`` in a background thread
 from __future__ import annotations
 
 from advisor.quantities._say import say
-from advisor.quantities._units import UNITS, Quantity, convert, same_dimension, warm_up
+from advisor.quantities._units import UNITS, Quantity, convert, same_dimension
 
 __all__ = ["UNITS", "Quantity", "convert", "parse", "same_dimension", "say", "warm_up"]
 
@@ -35,3 +35,11 @@ def parse(text: str, unit: str) -> Quantity:
     from advisor.quantities._read import read  # its word lists are not needed at start-up
 
     return read(text, unit)
+
+
+def warm_up() -> None:
+    """Load pint and the word lists now, so that the first conversion does not wait.
+
+    May be called in a background thread, and from several at once.
+    """
+    parse("95 F", "degC")

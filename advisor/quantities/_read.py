@@ -23,13 +23,22 @@ from advisor.quantities._numbers import (
     normalise,
     tokens,
 )
-from advisor.quantities._units import BASES, KINDS, PINT_NAMES, Quantity, exchange, kind_of
+from advisor.quantities._units import (
+    ABSOLUTE_ZERO,
+    BASES,
+    KINDS,
+    PINT_NAMES,
+    Quantity,
+    exchange,
+    kind_of,
+)
 from advisor.quantities._words import PHRASES
 from advisor.quantities._wrapping import clock_times, unwrap
 
 __all__ = ["read"]
 
 _LONGEST = 100
+_LARGEST = 1e15  # far beyond any batch, and safe to calculate with
 _ABOUT = 0.05
 _ABOUT_DEGREES = 2.0  # 5 % of 4 degC would claim more than "about" means
 _BELOW_ZERO = ("temperature", "evidence")
@@ -73,6 +82,8 @@ def read(text: str, unit: str) -> Quantity:
         if not shown:
             raise UnreadableError(f"nothing is written, and {wanted} is wanted")
         span = _Reader(unit, kind).whole(normalise(text))
+        if not all(abs(number) <= _LARGEST for number in (span.value, span.low, span.high)):
+            raise UnreadableError("the amount is too large to work with")
     except UnreadableError as error:
         hint = error.hint or f"write only the amount, for example {example}"
         raise AdvisorError("quantity", error.message, where=where, hint=hint) from None
@@ -117,7 +128,7 @@ class _Reader:
     def _widened(self, span: _Span) -> _Span:
         if self.kind == "temperature":
             by = max(abs(span.value) * _ABOUT, _ABOUT_DEGREES)
-            return _Span(span.value, span.low - by, span.high + by)
+            return _Span(span.value, max(span.low - by, ABSOLUTE_ZERO), span.high + by)
         ends = (span.low * (1 - _ABOUT), span.low * (1 + _ABOUT))
         more = (span.high * (1 - _ABOUT), span.high * (1 + _ABOUT))
         return _Span(span.value, min(*ends, *more), max(*ends, *more))
@@ -207,10 +218,8 @@ class _Reader:
                 raise UnreadableError(
                     "the tolerance after ± is unclear", "write it like 200 ± 10 ml"
                 )
-        low = middle.low - by
-        if low < 0 and self.kind not in _BELOW_ZERO:
-            low = 0.0
-        return _Span(middle.value, min(low, middle.value), middle.high + by, True)
+        least = {"temperature": ABSOLUTE_ZERO, "evidence": -math.inf}.get(self.kind, 0.0)
+        return _Span(middle.value, max(middle.low - by, least), middle.high + by, True)
 
     def _step(self, size: float, name: str) -> float:
         """A difference in the wanted unit: 2 degF is 1.1 degC, not -16.7."""
@@ -245,10 +254,7 @@ class _Reader:
             times = [i for i, tok in enumerate(toks) if tok.text.lower() == "x"]
             if times:
                 return self._product(toks, times)
-        span = self._sum(toks, inherited, negative=sign in ("-", "minus"))
-        if math.isinf(span.high) or math.isinf(span.low):
-            raise UnreadableError("the amount is too large to work with")
-        return span
+        return self._sum(toks, inherited, negative=sign in ("-", "minus"))
 
     def _ratio(self, toks: list[Token], marks: list[int]) -> _Span:
         if self.kind == "time":
@@ -267,8 +273,6 @@ class _Reader:
         if not bottom:
             raise UnreadableError("a ratio cannot have zero after the colon")
         value = top / bottom
-        if math.isinf(value):
-            raise UnreadableError("the ratio is too large to work with")
         return _Span(value, value, value)
 
     def _part(self, toks: list[Token]) -> float:
@@ -292,10 +296,7 @@ class _Reader:
         if number is None or end != len(left) or not right or right[0].text in "+-":
             raise UnreadableError("this multiplication is unclear", "write it like 2 x 750 ml")
         each = self._sum(right, None)
-        span = _Span(each.value * number.value, each.low * number.low, each.high * number.high)
-        if math.isinf(span.high):
-            raise UnreadableError("the amount is too large to work with")
-        return span
+        return _Span(each.value * number.value, each.low * number.low, each.high * number.high)
 
     def _sum(self, toks: list[Token], inherited: Unit | None, *, negative: bool = False) -> _Span:
         terms, loose = self._terms(toks, inherited)
@@ -307,9 +308,9 @@ class _Reader:
         for before, term in pairwise(terms):
             self._check_order(before, term, loose)
         return _Span(
-            math.fsum(span.value for span in spans),
-            math.fsum(span.low for span in spans),
-            math.fsum(span.high for span in spans),
+            sum(span.value for span in spans),
+            sum(span.low for span in spans),
+            sum(span.high for span in spans),
         )
 
     def _terms(self, toks: list[Token], inherited: Unit | None) -> tuple[list[_Term], bool]:
@@ -321,6 +322,8 @@ class _Reader:
             if terms and joiner in ("and", "plus", "+", "&", ","):
                 loose |= joiner in ("plus", "+")
                 at += 1
+                if at == len(toks):
+                    raise UnreadableError(f"nothing follows {joiner}")
             amount, after = amount_at(toks, at)
             name, end = unit_text(toks, after)
             if amount is None:

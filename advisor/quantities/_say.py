@@ -78,7 +78,7 @@ def say(
     smaller units where they read better ("1.5 litres", "1 h 30 min"). ``system`` is
     ``metric`` or ``us`` (US fluid ounces, °F, doses per US quart). A number that is not zero is
     never shown as zero. Raises ``AdvisorError``: code ``unit`` for an unknown unit or
-    system, code ``quantity`` for numbers that are not finite or out of order.
+    system, code ``quantity`` for numbers that are not finite, out of order or too large to convert.
     """
     kind = kind_of(unit)
     if system not in ("metric", "us"):

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 __all__ = [
+    "ABSOLUTE_ZERO",
     "BASES",
     "DEFINITIONS",
     "KINDS",
@@ -23,7 +24,6 @@ __all__ = [
     "exchange",
     "kind_of",
     "same_dimension",
-    "warm_up",
 ]
 
 # unit -> (what it measures, its name in the definitions below)
@@ -177,7 +177,7 @@ turbidity_unit = [turbidity]
 brix = [sugar]
 """
 
-_ABSOLUTE_ZERO = -273.15
+ABSOLUTE_ZERO = -273.15  # degC
 _lock = Lock()
 _pint_convert: Callable[[float, str, str], float] | None = None
 
@@ -206,8 +206,11 @@ def kind_of(unit: str) -> str:
     """What a unit of ``UNITS`` measures; ``AdvisorError`` (code ``unit``) for any other."""
     entry = _TABLE.get(unit) if isinstance(unit, str) else None
     if entry is None:
-        hint = did_you_mean(str(unit)[:40], UNITS) or f"units are {', '.join(UNITS)}"
-        raise AdvisorError("unit", f"unknown unit {str(unit)[:40]!r}", hint=hint)
+        name = str(unit)[:40]
+        same = [known for known in UNITS if known.lower() == name.lower()]
+        hint = f"did you mean {same[0]}?" if same else did_you_mean(name, UNITS)
+        hint = hint or f"units are {', '.join(UNITS)}"
+        raise AdvisorError("unit", f"unknown unit {name!r}", hint=hint)
     return entry[0]
 
 
@@ -243,20 +246,13 @@ def exchange(value: float, name: str, to: str) -> float:
         # Fourteen digits drop the noise of binary fractions (95 F is 35 C, not
         # 35.00000000000006) and keep every exact definition.
         result = float(f"{_converter()(float(value), name, to):.14g}")
+        if to in ("degC", "degF"):
+            result = round(result, 9)  # the offset leaves noise of its own near zero
     if not math.isfinite(result):
         raise AdvisorError("quantity", "the amount is too large to work with")
-    if to == "degC" and result < _ABSOLUTE_ZERO:
+    if to == "degC" and result < ABSOLUTE_ZERO:
         raise AdvisorError("quantity", "nothing is colder than -273.15 °C")
     return result + 0.0  # turns -0.0 into 0.0
-
-
-def warm_up() -> None:
-    """Load pint and the definitions now, so that the first conversion does not wait.
-
-    May be called in a background thread, and from several at once.
-    """
-    exchange(1.0, "us_fluid_ounce", "milliliter")
-    exchange(95.0, "degF", "degC")
 
 
 def _converter() -> Callable[[float, str, str], float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 from advisor.science._guard import bounded
@@ -14,15 +15,22 @@ from advisor.science.mixing import Part, mix
 from advisor.science.registry import Input
 
 __all__ = [
+    "DEFAULT_KIND",
+    "DEFAULT_SERVE",
+    "DEFAULT_TEMPERATURE",
     "INPUTS",
     "Number",
+    "Recipe",
     "acid_amount",
+    "checked",
+    "content_of",
     "current_ph",
     "mixed",
     "mixed_ph",
     "pick",
-    "read_ph",
     "scale_of",
+    "true_ph",
+    "value_of",
     "verdict",
 ]
 
@@ -30,7 +38,21 @@ Number = Estimate | float
 
 _ACIDS = tuple(sorted(ACIDULANTS))
 _KINDS = tuple(sorted(MILKS))
-DEFAULT_KIND, DEFAULT_TEMPERATURE = "whole", 20.0
+DEFAULT_KIND, DEFAULT_TEMPERATURE, DEFAULT_SERVE, DEFAULT_STEP = "whole", 20.0, 90.0, 0.5
+_UNSAID_STRENGTH = Estimate(20.0, 0.0, 45.0, "%vol")
+_NUMBERS = (
+    "drink_ml",
+    "milk_ml",
+    "drink_strength",
+    "acid_ml",
+    "acid_g",
+    "mix_temperature",
+    "milk_buffering",
+    "own_acid",
+    "strip_ph",
+    "strip_step",
+    "serve_ml",
+)
 _UNSAID_ACID = Estimate(0.0, 0.0, 0.5, "g/L")  # tea, sugar, bitters and the like
 _MODEL_PH = 0.12  # shape of the milk curve between its anchors, pH
 
@@ -45,21 +67,33 @@ INPUTS: dict[str, Input] = {
     "acid_ml": Input("mL", required=False, low=0.0, high=1e6, about="juice or solution"),
     "acid_g": Input("g", required=False, low=0.0, high=1e5, about="powder, or liquid by weight"),
     "mix_temperature": Input(
-        "degC", required=False, low=-2.0, high=100.0, default=DEFAULT_TEMPERATURE,
+        "degC",
+        required=False,
+        low=-2.0,
+        high=100.0,
+        default=DEFAULT_TEMPERATURE,
         about="temperature at the split",
-    ),  # fmt: skip
+    ),
     "strip_ph": Input("pH", low=0.0, high=14.0, about="reading of the liquid between the curds"),
     "strip_step": Input(
         "pH", required=False, low=0.001, high=2.0, default=0.5, about="step of the strip or meter"
     ),
     "milk_buffering": Input(
-        "ratio", required=False, low=0.2, high=4.0, default=1.0,
+        "ratio",
+        required=False,
+        low=0.2,
+        high=4.0,
+        default=1.0,
         about="buffering of this milk against the table, from a titration",
-    ),  # fmt: skip
+    ),
     "own_acid": Input(
-        "g/L", required=False, low=0.0, high=100.0, default=0.0,
+        "g/L",
+        required=False,
+        low=0.0,
+        high=100.0,
+        default=0.0,
         about="acid of the drink beside the named one, as citric acid per litre of drink",
-    ),  # fmt: skip
+    ),
     "serve_ml": Input("mL", required=False, low=1.0, high=5000.0, default=90.0, about="one serve"),
 }
 
@@ -91,22 +125,73 @@ def value_of(given: Number) -> float:
     return given.value if isinstance(given, Estimate) else float(given)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recipe:
+    """One batch as far as it is known; checked when made, and a key for what was worked out.
+
+    ``ValueError`` for a number out of range or an unknown word, ``TypeError`` for an unknown name.
+    """
+
+    drink_ml: Number
+    milk_ml: Number
+    drink_strength: Number | None = None
+    milk_kind: str | None = None
+    acid_kind: str | None = None
+    acid_ml: Number | None = None
+    acid_g: Number | None = None
+    mix_temperature: Number | None = None
+    milk_buffering: Number | None = None
+    own_acid: Number | None = None
+    strip_ph: Number | None = None
+    strip_step: Number | None = None
+    serve_ml: Number | None = None
+
+    def __post_init__(self) -> None:
+        for name in _NUMBERS:
+            given = getattr(self, name)
+            if given is not None:
+                object.__setattr__(self, name, checked(name, given))
+        milk(self.kind)
+        if self.acid_kind is not None:
+            item = acidulant(self.acid_kind)
+            poured = self.acid_ml
+            if item.form == "liquid" and poured and value_of(poured) > value_of(self.drink_ml):
+                raise ValueError(
+                    f"acid_ml is {value_of(poured):g} mL, but drink_ml is "
+                    f"{value_of(self.drink_ml):g} mL and includes it"
+                )
+
+    @property
+    def kind(self) -> str:
+        """The milk, whole if not said."""
+        return self.milk_kind or DEFAULT_KIND
+
+    @property
+    def temperature(self) -> Number:
+        """degC of the mix, 20 if not said."""
+        return DEFAULT_TEMPERATURE if self.mix_temperature is None else self.mix_temperature
+
+    @property
+    def serve(self) -> Number:
+        """mL of a serve, 90 if not said."""
+        return DEFAULT_SERVE if self.serve_ml is None else self.serve_ml
+
+    def mixed(self) -> tuple[Estimate, Estimate]:
+        """Volume (mL) and strength (%vol) of the mix; 20 %vol is assumed of a drink not said."""
+        strength = _UNSAID_STRENGTH if self.drink_strength is None else self.drink_strength
+        return mixed(self.drink_ml, strength, self.milk_ml, self.kind)
+
+
 def scale_of(kind: str | None, buffering: Number | None) -> tuple[str, Number]:
     """The milk's kind, and its buffering against the table with the interval it deserves."""
     known = milk(kind or DEFAULT_KIND)
     if buffering is not None:
-        return known.id, checked("milk_buffering", buffering)
+        return known.id, buffering
     half = known.spread if kind else max(0.25, known.spread)
     return known.id, Estimate(1.0, 1.0 - half, 1.0 + half, "ratio")
 
 
-def temperature_of(given: Number | None) -> Number:
-    return DEFAULT_TEMPERATURE if given is None else checked("mix_temperature", given)
-
-
-def acid_amount(
-    kind: str, ml: Number | None, grams: Number | None
-) -> tuple[Acidulant, Number]:
+def acid_amount(kind: str, ml: Number | None, grams: Number | None) -> tuple[Acidulant, Number]:
     """The acid and its dose in its own measure (g of a powder, mL of a liquid).
 
     ``ValueError`` when the dose is missing, or a powder was given in mL.
@@ -114,8 +199,6 @@ def acid_amount(
     item = acidulant(kind)
     if not item.acids:
         return item, 0.0
-    ml = None if ml is None else checked("acid_ml", ml)
-    grams = None if grams is None else checked("acid_g", grams)
     if item.form == "powder":
         if ml is not None and value_of(ml) > 0.0:
             raise ValueError(
@@ -143,9 +226,9 @@ def mixed(
     item = milk(kind)
     inert = min(0.6, item.solids_volume)
     inputs = {
-        "drink": checked("drink_ml", drink_ml),
-        "strength": checked("drink_strength", drink_strength),
-        "milk": 0.0 if value_of(milk_ml) == 0.0 else checked("milk_ml", milk_ml),
+        "drink": drink_ml,
+        "strength": drink_strength,
+        "milk": milk_ml,
     }
 
     def volume(drink: float, strength: float, milk: float) -> float:
@@ -161,119 +244,110 @@ def mixed(
     return total, strength
 
 
+def mixed_ph(recipe: Recipe) -> Estimate:
+    """pH of the mix on the water scale, from the recipe alone."""
+    if recipe.acid_kind is None:
+        raise ValueError("acid_kind is missing; name the acid, or none")
+    item, amount = acid_amount(recipe.acid_kind, recipe.acid_ml, recipe.acid_g)
+    return _mixed_ph(
+        recipe.drink_ml,
+        recipe.milk_ml,
+        recipe.milk_kind,
+        item.id,
+        amount,
+        recipe.temperature,
+        recipe.milk_buffering,
+        _UNSAID_ACID if recipe.own_acid is None else recipe.own_acid,
+    )
+
+
 @lru_cache(maxsize=1024)
-def mixed_ph(
+def _mixed_ph(
     drink_ml: Number,
     milk_ml: Number,
     milk_kind: str | None,
     acid_kind: str,
-    acid_ml: Number | None,
-    acid_g: Number | None,
-    mix_temperature: Number | None,
-    milk_buffering: Number | None,
-    own_acid: Number | None,
+    amount: Number,
+    temperature: Number,
+    buffering: Number | None,
+    own_acid: Number,
 ) -> Estimate:
-    """pH of the mix on the water scale."""
-    kind, scale = scale_of(milk_kind, milk_buffering)
-    item, amount = acid_amount(acid_kind, acid_ml, acid_g)
-    own = _UNSAID_ACID if own_acid is None else checked("own_acid", own_acid)
+    kind, scale = scale_of(milk_kind, buffering)
+    item = acidulant(acid_kind)
     start = 4.6 if item.acids else 6.5
 
     def ph(
-        drink: float, milk: float, amount: float, content: float, scale: float, own: float,
+        drink: float,
+        milk: float,
+        amount: float,
+        content: float,
+        scale: float,
+        own: float,
         temperature: float,
-    ) -> float:  # fmt: skip
+    ) -> float:
         nonlocal start
         doses = ((item.id, amount * content), ("citric", own * drink / 1000.0))
-        solved = mix_ph(
-            drink, milk, kind, doses, temperature=temperature, scale=scale, guess=start
+        start = mix_ph(
+            drink,
+            milk,
+            kind,
+            doses,
+            temperature=temperature,
+            scale=scale,
+            guess=start,
+            tolerance=1e-4,
         ).ph
-        start = solved
-        return solved
+        return start
 
-    content: Number = 1.0
-    if item.acids:
-        content = Estimate(1.0, 1.0 - item.spread, 1.0 + item.spread)
     return propagate(
         ph,
         {
-            "drink": checked("drink_ml", drink_ml),
-            "milk": checked("milk_ml", milk_ml),
+            "drink": drink_ml,
+            "milk": milk_ml,
             "amount": amount,
-            "content": content,
+            "content": content_of(item),
             "scale": scale,
-            "own": own,
-            "temperature": temperature_of(mix_temperature),
+            "own": own_acid,
+            "temperature": temperature,
         },
         unit="pH",
         model=_MODEL_PH,
     )
 
 
-@lru_cache(maxsize=1024)
-def read_ph(
-    strip_ph: Number,
-    strip_step: Number | None,
-    drink_ml: Number | None,
-    drink_strength: Number | None,
-    milk_ml: Number | None,
-) -> Estimate:
-    """pH on the water scale from a reading."""
-    step = value_of(checked("strip_step", 0.5 if strip_step is None else strip_step))
-    reading = checked("strip_ph", strip_ph)
-    strength = Estimate(20.0, 0.0, 40.0, "%vol")
-    if drink_strength is not None:
-        if drink_ml is not None and milk_ml is not None:
-            strength = mixed(drink_ml, drink_strength, milk_ml, DEFAULT_KIND)[1]
-        else:
-            most = value_of(checked("drink_strength", drink_strength))
-            strength = Estimate(0.8 * most, 0.33 * most, most, "%vol")
+def content_of(item: Acidulant) -> Number:
+    """The acid in an acidulant against its table value."""
+    return Estimate(1.0, 1.0 - item.spread, 1.0 + item.spread) if item.acids else 1.0
+
+
+def true_ph(reading: Number, step: Number | None, strength: Number) -> Estimate:
+    """pH on the water scale behind a reading; half a step and 0.05 of the tool as interval."""
+    fineness = value_of(DEFAULT_STEP if step is None else step)
     return propagate(
         lambda reading, strength, per: reading - per * strength,
         {"reading": reading, "strength": strength, "per": STRIP_BIAS},
         unit="pH",
-        model=((step / 2.0) ** 2 + 0.05**2) ** 0.5,
+        model=((fineness / 2.0) ** 2 + 0.05**2) ** 0.5,
     )
 
 
-def current_ph(
-    *,
-    strip_ph: Number | None = None,
-    strip_step: Number | None = None,
-    drink_ml: Number,
-    drink_strength: Number | None = None,
-    milk_ml: Number,
-    milk_kind: str | None = None,
-    acid_kind: str | None = None,
-    acid_ml: Number | None = None,
-    acid_g: Number | None = None,
-    mix_temperature: Number | None = None,
-    milk_buffering: Number | None = None,
-    own_acid: Number | None = None,
-) -> Estimate:
+@lru_cache(maxsize=1024)
+def current_ph(recipe: Recipe) -> Estimate:
     """The measured pH when there is one, else the calculated one; ``ValueError`` without either."""
-    if strip_ph is not None:
-        return read_ph(strip_ph, strip_step, drink_ml, drink_strength, milk_ml)
-    if acid_kind is None:
+    if recipe.strip_ph is not None:
+        return true_ph(recipe.strip_ph, recipe.strip_step, recipe.mixed()[1])
+    if recipe.acid_kind is None:
         raise ValueError("acid_kind is missing, and so is strip_ph: one of them must be given")
-    return mixed_ph(
-        drink_ml, milk_ml, milk_kind, acid_kind, acid_ml, acid_g, mix_temperature,
-        milk_buffering, own_acid,
-    )  # fmt: skip
+    return mixed_ph(recipe)
 
 
-def verdict(
-    ph: Estimate,
-    drink_ml: Number,
-    milk_ml: Number,
-    milk_kind: str | None,
-    drink_strength: Number | None,
-    mix_temperature: Number | None,
-) -> Verdict:
-    """What to expect of the mix at that pH."""
-    kind = milk_kind or DEFAULT_KIND
-    strength = 0.0
-    if drink_strength is not None:
-        strength = mixed(drink_ml, drink_strength, milk_ml, kind)[1].value
-    temperature = value_of(temperature_of(mix_temperature))
-    return will_curdle(ph, kind, strength=strength, temperature=temperature)
+@lru_cache(maxsize=1024)
+def verdict(recipe: Recipe) -> Verdict:
+    """What to expect of the mix at its present pH."""
+    strength = 0.0 if recipe.drink_strength is None else recipe.mixed()[1].value
+    return will_curdle(
+        current_ph(recipe),
+        recipe.kind,
+        strength=strength,
+        temperature=value_of(recipe.temperature),
+    )

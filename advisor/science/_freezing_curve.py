@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 
-__all__ = ["HIGHEST_FRACTION", "LOWEST_POINT", "freezing_at", "fraction_freezing_at"]
+__all__ = ["HIGHEST_FRACTION", "LOWEST_POINT", "fraction_freezing_at", "freezing_at"]
 
 _STEP = 0.025
 _POINTS = (

@@ -10,7 +10,7 @@ __all__ = ["bounded", "within"]
 
 
 def within(name: str, value: float, low: float, high: float, unit: str) -> float:
-    """``value`` itself, or ``ValueError`` naming the argument, the value, the range and the unit."""
+    """``value``, or ``ValueError`` naming the argument, the value, the range and the unit."""
     if not (math.isfinite(value) and low <= value <= high):
         raise ValueError(
             f"{name} is {value:g} {unit}; it must lie between {low:g} and {high:g} {unit}".replace(

@@ -112,8 +112,10 @@ def solution(
     )
 
 
-def _powder(id: str, title: str, acid: WeakAcid, molar_mass: float, **more: str) -> Acidulant:
-    return Acidulant(id, title, "powder", ((acid, 1.0 / molar_mass),), **more)
+def _powder(
+    id: str, title: str, acid: WeakAcid, molar_mass: float, mark: str = "seen"
+) -> Acidulant:
+    return Acidulant(id, title, "powder", ((acid, 1.0 / molar_mass),), source=_MASSES, mark=mark)
 
 
 def _juice(
@@ -144,22 +146,23 @@ _MASSES = "molar mass; pKa from the CRC Handbook and an aqueous-chemistry databa
 _JUDGED = "judgement: middle of what labels and texts give"
 
 _ALL = (
-    _powder("citric", "citric acid, anhydrous", CITRIC, CITRIC_MASS, source=_MASSES),
+    _powder("citric", "citric acid, anhydrous", CITRIC, CITRIC_MASS),
     _powder(
         "citric-monohydrate",
         "citric acid, monohydrate",
         CITRIC,
         CITRIC_MONOHYDRATE_MASS,
-        source=_MASSES,
     ),
-    _powder("lactic", "lactic acid, pure", LACTIC, 90.08, source=_MASSES),
-    _powder("malic", "malic acid", MALIC, 134.09, source=_MASSES),
-    _powder("tartaric", "tartaric acid", TARTARIC, 150.09, source=_MASSES),
-    _powder("acetic", "acetic acid, pure", ACETIC, 60.05, source=_MASSES),
-    _powder("phosphoric", "phosphoric acid, pure", PHOSPHORIC, 98.00, source=_MASSES, mark="memory"),
-    _powder("ascorbic", "ascorbic acid", ASCORBIC, 176.12, source=_MASSES, mark="memory"),
+    _powder("lactic", "lactic acid, pure", LACTIC, 90.08),
+    _powder("malic", "malic acid", MALIC, 134.09),
+    _powder("tartaric", "tartaric acid", TARTARIC, 150.09),
+    _powder("acetic", "acetic acid, pure", ACETIC, 60.05),
+    _powder("phosphoric", "phosphoric acid, pure", PHOSPHORIC, 98.00, mark="memory"),
+    _powder("ascorbic", "ascorbic acid", ASCORBIC, 176.12, mark="memory"),
     # 15 g in 100 mL, and 15 g with 85 g of water, are not the same: 6 % apart.
-    solution("citric-15", "citric acid solution", CITRIC, CITRIC_MASS, 15.0, basis="w/v", density=1.06),
+    solution(
+        "citric-15", "citric acid solution", CITRIC, CITRIC_MASS, 15.0, basis="w/v", density=1.06
+    ),
     solution(
         "citric-15-by-weight",
         "citric acid solution",
@@ -184,10 +187,24 @@ _ALL = (
         source="usual food grade; density from memory",
     ),
     _juice(
-        "lemon-juice", "lemon juice, fresh", _citric(48.0), 32.0, 0.16, (2.0, 2.6), _PENNISTON, "seen"
+        "lemon-juice",
+        "lemon juice, fresh",
+        _citric(48.0),
+        32.0,
+        0.16,
+        (2.0, 2.6),
+        _PENNISTON,
+        "seen",
     ),
     _juice(
-        "lime-juice", "lime juice, fresh", _citric(45.86), 21.8, 0.30, (2.0, 2.35), _PENNISTON, "seen"
+        "lime-juice",
+        "lime juice, fresh",
+        _citric(45.86),
+        21.8,
+        0.30,
+        (2.0, 2.35),
+        _PENNISTON,
+        "seen",
     ),
     _juice(
         "bottled-lemon-juice",

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.science._batch import DEFAULT_KIND, checked, mixed, pick, value_of
+from advisor.science._batch import DEFAULT_KIND, Recipe, checked, mixed, pick, value_of
+from advisor.science._guard import bounded, within
 from advisor.science.curd_yield import curd_moisture, drink_yield, liquid_held
 from advisor.science.estimate import Estimate, propagate
 from advisor.science.mixing import spirit_to_raise
@@ -54,7 +55,9 @@ def mix_volume(
 ) -> Estimate:
     """mL of mix at 20 degC, contraction counted."""
     strength = _UNKNOWN_STRENGTH if drink_strength is None else drink_strength
-    return mixed(drink_ml, strength, milk_ml, milk_kind or DEFAULT_KIND)[0]
+    return Recipe(
+        drink_ml=drink_ml, drink_strength=strength, milk_ml=milk_ml, milk_kind=milk_kind
+    ).mixed()[0]
 
 
 @calculation(
@@ -69,7 +72,9 @@ def mix_strength(
     *, drink_ml: Number, drink_strength: Number, milk_ml: Number, milk_kind: str | None = None
 ) -> Estimate:
     """%vol of the mix, and of the strained drink: the curd keeps liquid of the same strength."""
-    return mixed(drink_ml, drink_strength, milk_ml, milk_kind or DEFAULT_KIND)[1]
+    return Recipe(
+        drink_ml=drink_ml, drink_strength=drink_strength, milk_ml=milk_ml, milk_kind=milk_kind
+    ).mixed()[1]
 
 
 @calculation(
@@ -157,8 +162,11 @@ def top_up(
 
     ``ValueError`` when the spirit is not stronger than the target.
     """
-    kind = milk_kind or DEFAULT_KIND
-    volume, strength = mixed(drink_ml, drink_strength, milk_ml, kind)
+    recipe = Recipe(
+        drink_ml=drink_ml, drink_strength=drink_strength, milk_ml=milk_ml, milk_kind=milk_kind
+    )
+    kind = recipe.kind
+    volume, strength = recipe.mixed()
     spirit = 60.0 if top_up_strength is None else value_of(top_up_strength)
     target = value_of(drink_strength if target_strength is None else target_strength)
     if not target < spirit:
@@ -170,7 +178,9 @@ def top_up(
         held = liquid_held(milk, kind, curd_moisture().value)
         bottled: Number = drink_yield(volume.value, milk, held)
     else:
-        bottled = bottled_ml
+        bottled = bounded("bottled_ml", bottled_ml, 1.0, 1e6, "mL")
+    spirit = within("top_up_strength", spirit, 1.0, 100.0, "%vol")
+    target = within("target_strength", target, 0.0, 99.0, "%vol")
     have = Estimate(
         min(target, strength.value), min(target, strength.low), min(target, strength.high), "%vol"
     )
@@ -188,7 +198,15 @@ def _per_serve(
     milk_ml: Number | None,
     serve_ml: Number | None,
 ) -> Estimate:
-    strength = mixed(drink_ml, drink_strength, milk_ml or 0.0, DEFAULT_KIND)[1]
+    poured: Number = 0.0
+    if milk_ml is not None and value_of(milk_ml) > 0.0:
+        poured = checked("milk_ml", milk_ml)
+    strength = mixed(
+        checked("drink_ml", drink_ml),
+        checked("drink_strength", drink_strength),
+        poured,
+        DEFAULT_KIND,
+    )[1]
     serve = checked("serve_ml", 90.0 if serve_ml is None else serve_ml)
     return propagate(
         lambda serve, strength: standard_drinks(serve, strength, basis),
@@ -202,9 +220,13 @@ _SERVE_FORMULA = "serve x strength x 0.78924 g/mL over the grams of one standard
 
 
 @calculation(
-    "ethanol.per_serve_us", title="US standard drinks in a serve", inputs=_SERVE, unit="drinks",
-    formula=_SERVE_FORMULA, source=BASES["us"],
-)  # fmt: skip
+    "ethanol.per_serve_us",
+    title="US standard drinks in a serve",
+    inputs=_SERVE,
+    unit="drinks",
+    formula=_SERVE_FORMULA,
+    source=BASES["us"],
+)
 def per_serve_us(
     *,
     drink_ml: Number,
@@ -217,9 +239,13 @@ def per_serve_us(
 
 
 @calculation(
-    "ethanol.per_serve_uk", title="UK units in a serve", inputs=_SERVE, unit="drinks",
-    formula=_SERVE_FORMULA, source=BASES["uk"],
-)  # fmt: skip
+    "ethanol.per_serve_uk",
+    title="UK units in a serve",
+    inputs=_SERVE,
+    unit="drinks",
+    formula=_SERVE_FORMULA,
+    source=BASES["uk"],
+)
 def per_serve_uk(
     *,
     drink_ml: Number,
@@ -232,9 +258,13 @@ def per_serve_uk(
 
 
 @calculation(
-    "ethanol.per_serve_au", title="Australian standard drinks in a serve", inputs=_SERVE,
-    unit="drinks", formula=_SERVE_FORMULA, source=BASES["au"],
-)  # fmt: skip
+    "ethanol.per_serve_au",
+    title="Australian standard drinks in a serve",
+    inputs=_SERVE,
+    unit="drinks",
+    formula=_SERVE_FORMULA,
+    source=BASES["au"],
+)
 def per_serve_au(
     *,
     drink_ml: Number,

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
 from advisor.science import curd as _curd
 from advisor.science._batch import (
     DEFAULT_KIND,
+    DEFAULT_SERVE,
+    DEFAULT_TEMPERATURE,
+    Recipe,
     checked,
     current_ph,
-    mixed,
     pick,
-    temperature_of,
     value_of,
     verdict,
 )
@@ -48,9 +50,12 @@ _LIMITS = (
 _CURD = "arithmetic on casein and fat (FAO 2013); moisture by analogy with cottage cheese"
 _RECIPE = ("acid_ml", "acid_g", "milk_kind", "mix_temperature", "milk_buffering", "own_acid")
 _STATE = pick(
-    "drink_ml", "milk_ml", *_RECIPE, "strip_step",
+    "drink_ml",
+    "milk_ml",
+    *_RECIPE,
+    "strip_step",
     optional=("drink_strength", "acid_kind", "strip_ph"),
-)  # fmt: skip
+)
 _SHARES = {
     "full": Estimate(1.0, 0.92, 1.0),
     "partial": Estimate(0.6, 0.2, 0.9),
@@ -61,41 +66,18 @@ _UNSAID_SHARE = Estimate(1.0, 0.5, 1.0)
 _FINES = Estimate(0.01, 0.0, 0.05)  # casein that passes the filter as fine curd (judgement)
 
 
-def _state(given: dict[str, Number | str | None]) -> tuple[Number, Number, str]:
-    drink = given.get("drink_ml")
-    poured = given.get("milk_ml")
-    for name, number in (("drink_ml", drink), ("milk_ml", poured)):
-        if number is None or isinstance(number, str):
-            raise ValueError(f"{name} is missing; it must be a number in mL")
-    kind = given.get("milk_kind")
-    return (
-        checked("drink_ml", drink),  # type: ignore[arg-type]
-        checked("milk_ml", poured),  # type: ignore[arg-type]
-        DEFAULT_KIND if kind is None else str(kind),
-    )
+def _share(recipe: Recipe) -> Estimate:
+    """Part of the casein that let go; a full split, held loosely, when nothing is said of acid."""
+    if milk(recipe.kind).curd == "no":
+        return _SHARES["none"]
+    if recipe.strip_ph is None and recipe.acid_kind is None:
+        return _UNSAID_SHARE
+    return _SHARES[verdict(recipe).outcome.value]
 
 
-def _judged(given: dict[str, Number | str | None]) -> _curd.Verdict:
-    ph = current_ph(**given)  # type: ignore[arg-type]
-    drink, poured, _ = _state(given)
-    return verdict(
-        ph, drink, poured,
-        given.get("milk_kind"),  # type: ignore[arg-type]
-        given.get("drink_strength"),  # type: ignore[arg-type]
-        given.get("mix_temperature"),  # type: ignore[arg-type]
-    )  # fmt: skip
-
-
-def _share(given: dict[str, Number | str | None]) -> Estimate:
-    """Part of the casein that let go; a full split with a wide interval when nothing is said of acid."""
-    if given.get("strip_ph") is None and given.get("acid_kind") is None:
-        return _UNSAID_SHARE if milk(_state(given)[2]).curd != "no" else _SHARES["none"]
-    return _SHARES[_judged(given).outcome.value]
-
-
-def _moisture(given: dict[str, Number | str | None]) -> Estimate:
-    temperature = given.get("mix_temperature")
-    return curd_moisture(value_of(temperature_of(temperature)))  # type: ignore[arg-type]
+def _curd_inputs(recipe: Recipe) -> dict[str, Number]:
+    moisture = curd_moisture(value_of(recipe.temperature))
+    return {"milk": recipe.milk_ml, "moisture": moisture, "share": _share(recipe)}
 
 
 @calculation(
@@ -107,9 +89,9 @@ def _moisture(given: dict[str, Number | str | None]) -> Estimate:
     source=_LIMITS,
     choices=_curd.OUTCOMES,
 )
-def expected(**given: Number | str | None) -> Category:
+def expected(**given: Any) -> Category:
     """``full``, ``partial``, ``none`` or ``ethanol-clot``; from the reading when there is one."""
-    return _judged(given).outcome
+    return verdict(Recipe(**given)).outcome
 
 
 @calculation(
@@ -120,12 +102,12 @@ def expected(**given: Number | str | None) -> Category:
     formula="(casein x 1.15 + 0.96 fat) x share let go / (1 - moisture)",
     source=_CURD,
 )
-def mass(**given: Number | str | None) -> Estimate:
+def mass(**given: Any) -> Estimate:
     """g of curd drained in cloth, not pressed."""
-    _, poured, kind = _state(given)
+    recipe = Recipe(**given)
     return propagate(
-        lambda milk, moisture, share: curd_mass(milk, kind, moisture, share),
-        {"milk": poured, "moisture": _moisture(given), "share": _share(given)},
+        lambda milk, moisture, share: curd_mass(milk, recipe.kind, moisture, share),
+        _curd_inputs(recipe),
         unit="g",
     )
 
@@ -138,12 +120,16 @@ def mass(**given: Number | str | None) -> Estimate:
     formula="curd solids x M / (1 - M)",
     source=_CURD,
 )
-def held(**given: Number | str | None) -> Estimate:
+def held(**given: Any) -> Estimate:
     """mL of drink that stays in the curd."""
-    _, poured, kind = _state(given)
+    return _held(Recipe(**given))
+
+
+@lru_cache(maxsize=512)
+def _held(recipe: Recipe) -> Estimate:
     return propagate(
-        lambda milk, moisture, share: liquid_held(milk, kind, moisture, share),
-        {"milk": poured, "moisture": _moisture(given), "share": _share(given)},
+        lambda milk, moisture, share: liquid_held(milk, recipe.kind, moisture, share),
+        _curd_inputs(recipe),
         unit="mL",
     )
 
@@ -156,14 +142,12 @@ def held(**given: Number | str | None) -> Estimate:
     formula="mix x (0.89 - 0.64 x milk share), recipes 61-82 %; at most mix - liquid held",
     source="six published recipes with volumes; University of Guelph for the curd's moisture",
 )
-def yielded(**given: Number | str | None) -> Estimate:
+def yielded(**given: Any) -> Estimate:
     """mL after straining. Arithmetic on the curd alone allows up to 94 %: the upper end."""
-    drink, poured, kind = _state(given)
-    strength = given.get("drink_strength")
-    mix = mixed(drink, 20.0 if strength is None else strength, poured, kind)[0]  # type: ignore[arg-type]
-    kept = min(mix.value, held(**given).value)
-    milk_volume = min(value_of(poured), mix.value)
-    centre = drink_yield(mix.value, milk_volume, kept)
+    recipe = Recipe(**given)
+    mix = recipe.mixed()[0]
+    kept = min(mix.value, _held(recipe).value)
+    centre = drink_yield(mix.value, min(value_of(recipe.milk_ml), mix.value), kept)
     if mix.low == mix.high:
         return centre
     factor = Estimate(1.0, mix.low / mix.value, mix.high / mix.value)
@@ -173,7 +157,9 @@ def yielded(**given: Number | str | None) -> Estimate:
 @calculation(
     "protein.whey_left",
     title="milk protein dissolved in the finished drink",
-    inputs=pick("drink_ml", "milk_ml", "milk_kind", "mix_temperature", optional=("drink_strength",)),
+    inputs=pick(
+        "drink_ml", "milk_ml", "milk_kind", "mix_temperature", optional=("drink_strength",)
+    ),
     unit="mg/L",
     formula="milk x protein x share left (22 % cold, 10 % hot) / mix",
     source='University of Guelph, "Milk coagulation"; Parnell-Clunies et al. 1985',
@@ -190,7 +176,12 @@ def whey_left(
     drink, poured = checked("drink_ml", drink_ml), checked("milk_ml", milk_ml)
     item = milk(milk_kind or DEFAULT_KIND)
     del drink_strength  # contraction is below the interval here
-    left = whey_protein_left(item.id, value_of(temperature_of(mix_temperature)))
+    left = whey_protein_left(
+        item.id,
+        DEFAULT_TEMPERATURE
+        if mix_temperature is None
+        else value_of(checked("mix_temperature", mix_temperature)),
+    )
     return propagate(
         lambda drink, milk, left: (
             milk * item.density * item.protein / 100.0 * left / 100.0 * 1e6 / (drink + milk)
@@ -208,28 +199,23 @@ def whey_left(
     formula="(whey protein left + casein that did not let go or slipped through) x serve",
     source='University of Guelph, "Milk coagulation"; fines are judgement',
 )
-def protein_per_serve(**given: Number | str | None) -> Estimate:
+def protein_per_serve(**given: Any) -> Estimate:
     """mg of milk protein of any kind in a serve (90 mL if not said)."""
-    serve = given.pop("serve_ml", None)
-    drink, poured, kind = _state(given)
-    item = milk(kind)
-    temperature = given.get("mix_temperature")
+    recipe = Recipe(**given)
+    item = milk(recipe.kind)
     whey = whey_left(
-        drink_ml=drink, milk_ml=poured, milk_kind=kind,
-        mix_temperature=temperature,  # type: ignore[arg-type]
-    )  # fmt: skip
-    casein = value_of(poured) * item.density * item.casein / 100.0 * 1e6
-    casein /= value_of(drink) + value_of(poured)
+        drink_ml=recipe.drink_ml,
+        milk_ml=recipe.milk_ml,
+        milk_kind=recipe.kind,
+        mix_temperature=recipe.temperature,
+    )
+    casein = value_of(recipe.milk_ml) * item.density * item.casein / 100.0 * 1e6
+    casein /= value_of(recipe.drink_ml) + value_of(recipe.milk_ml)
     return propagate(
         lambda whey, share, fines, serve: (
             (whey + casein * (1.0 - share + share * fines)) * serve / 1000.0
         ),
-        {
-            "whey": whey,
-            "share": _share(given),
-            "fines": _FINES,
-            "serve": checked("serve_ml", 90.0 if serve is None else serve),  # type: ignore[arg-type]
-        },
+        {"whey": whey, "share": _share(recipe), "fines": _FINES, "serve": recipe.serve},
         unit="mg",
     )
 
@@ -262,7 +248,7 @@ def lactose_per_serve(
             "drink": checked("drink_ml", drink_ml),
             "milk": checked("milk_ml", milk_ml),
             "lactose": lactose,
-            "serve": checked("serve_ml", 90.0 if serve_ml is None else serve_ml),
+            "serve": checked("serve_ml", DEFAULT_SERVE if serve_ml is None else serve_ml),
         },
         unit="g",
     )
@@ -280,7 +266,9 @@ def calcium_left(*, drink_ml: Number, milk_ml: Number, milk_kind: str | None = N
     """mg per litre after a full split, 83 to 100 % of the milk's."""
     item = milk(milk_kind or DEFAULT_KIND)
     return propagate(
-        lambda drink, milk, freed: milk * item.density * item.calcium * 10.0 * freed / (drink + milk),
+        lambda drink, milk, freed: (
+            milk * item.density * item.calcium * 10.0 * freed / (drink + milk)
+        ),
         {
             "drink": checked("drink_ml", drink_ml),
             "milk": checked("milk_ml", milk_ml),
@@ -299,6 +287,6 @@ def calcium_left(*, drink_ml: Number, milk_ml: Number, milk_kind: str | None = N
     source="LaClair & Etzel 2009, J. Food Sci. 74, doi:10.1111/j.1750-3841.2009.01400.x",
     choices=("depends", "risk", "safe"),
 )
-def haze_zone(**given: Number | str | None) -> Category:
+def haze_zone(**given: Any) -> Category:
     """The pH zone of the finished drink, from the reading when there is one."""
-    return _curd.haze_zone(min(14.0, max(0.0, current_ph(**given).value)))  # type: ignore[arg-type]
+    return _curd.haze_zone(min(14.0, max(0.0, current_ph(Recipe(**given)).value)))

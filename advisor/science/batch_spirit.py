@@ -23,7 +23,9 @@ __all__ = [
     "lowest_liquid_strength",
 ]
 
-_MELINDER = "Melinder 2010 (International Institute of Refrigeration); Lange's Table 5.13 within 1.5"
+_MELINDER = (
+    "Melinder 2010 (International Institute of Refrigeration); Lange's Table 5.13 within 1.5"
+)
 _TABLES_DIFFER = 1.5
 _STRENGTH = Input("%vol", low=0.0, high=67.0, about="strength of the spirit")
 _FREEZER = Input(
@@ -65,9 +67,9 @@ def freezing_point(*, spirit_strength: Number) -> Estimate:
 def ice_share(*, spirit_strength: Number, freezer_temperature: Number | None = None) -> Estimate:
     """% of the mass that is ice at the freezer's temperature (-18 degC if not said)."""
     return propagate(
-        lambda strength, temperature, table: freezing.ice_mass_share(
-            strength, max(-43.0, temperature + table)
-        ).value,
+        lambda strength, temperature, table: (
+            freezing.ice_mass_share(strength, max(-43.0, temperature + table)).value
+        ),
         {
             "strength": bounded("spirit_strength", spirit_strength, 0.0, 67.0, "%vol"),
             "temperature": _freezer(freezer_temperature),
@@ -88,9 +90,9 @@ def ice_share(*, spirit_strength: Number, freezer_temperature: Number | None = N
 def lowest_liquid_strength(*, freezer_temperature: Number | None = None) -> Estimate:
     """%vol at the freezer's temperature (-18 degC if not said)."""
     return propagate(
-        lambda temperature, table: freezing.lowest_liquid_strength(
-            max(-43.0, min(0.0, temperature + table))
-        ).value,
+        lambda temperature, table: (
+            freezing.lowest_liquid_strength(max(-43.0, min(0.0, temperature + table))).value
+        ),
         {
             "temperature": _freezer(freezer_temperature),
             "table": Estimate(0.0, -_TABLES_DIFFER, _TABLES_DIFFER),
@@ -119,9 +121,9 @@ def after_butter(
     known = fat(fat_kind)
     water = Estimate(known.water / 100.0, 0.9 * known.water / 100.0, known.water / 100.0)
     return propagate(
-        lambda volume, strength, grams, water: strength_after_water_mass(
-            volume, strength, grams * water
-        ).strength,
+        lambda volume, strength, grams, water: (
+            strength_after_water_mass(volume, strength, grams * water).strength
+        ),
         {
             "volume": bounded("spirit_ml", spirit_ml, 1.0, 1e6, "mL"),
             "strength": bounded("spirit_strength", spirit_strength, 0.0, 100.0, "%vol"),
@@ -147,9 +149,7 @@ def flash_point(*, spirit_strength: Number) -> Estimate:
     if not isinstance(strength, Estimate):
         return centre
     low, high = flash.flash_point(strength.high), flash.flash_point(strength.low)
-    return Estimate(
-        centre.value, min(centre.low, low.low), max(centre.high, high.high), "degC"
-    )
+    return Estimate(centre.value, min(centre.low, low.low), max(centre.high, high.high), "degC")
 
 
 @calculation(

@@ -29,14 +29,19 @@ _SHARES: dict[str, tuple[tuple[float, float], ...]] = {
     # Share that clots by ethanol in the mix (%vol): half the strength of the classical test.
     "cow": ((33.0, 0.02), (38.0, 0.25), (41.0, 0.6), (42.0, 0.95), (46.0, 0.99)),
     "goat": (
-        (18.0, 0.0), (22.5, 0.11), (25.0, 0.528), (27.5, 0.81), (30.0, 0.968), (35.0, 0.996),
+        (18.0, 0.0),
+        (22.5, 0.11),
+        (25.0, 0.528),
+        (27.5, 0.81),
+        (30.0, 0.968),
+        (35.0, 0.996),
     ),
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What to expect: the outcome with its certainty, the two pH limits, and the reasons in words."""
+    """What to expect: the outcome, its certainty, the two pH limits, the reasons in words."""
 
     outcome: Category
     full_below: float
@@ -139,7 +144,7 @@ def will_curdle(
 def _alcohol_alone(
     kind: str, strength: float, temperature: float, chances: dict[str, float]
 ) -> list[str]:
-    """Move chance from none to ethanol-clot, unless heat lets strong alcohol dissolve the casein."""
+    """Move chance from none to ethanol-clot, unless heat lets alcohol dissolve the casein."""
     if temperature > 30.0 and strength >= 30.0:
         return ["hot, strong and not acid: casein dissolves in warm alcohol and clouds again cold"]
     clots = ethanol_clot_chance(kind, strength)

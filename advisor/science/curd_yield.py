@@ -47,7 +47,7 @@ def adjusted_yield(actual: float, moisture: float, standard: float) -> float:
 
 
 def cottage_yield(casein: float, of_solids: float = 0.90, solids: float = 0.19) -> float:
-    """Uncreamed cottage curd (kg/100 kg skim): casein (%) over its share of solids and the solids."""
+    """Uncreamed cottage curd (kg/100 kg skim) from casein (%), its share of solids, and solids."""
     within("casein", casein, 0.0, 20.0, "%")
     within("casein's share of solids", of_solids, 0.1, 1.0, "")
     return casein / of_solids / within("solids", solids, 0.02, 1.0, "")

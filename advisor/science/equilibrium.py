@@ -58,7 +58,7 @@ class WeakAcid:
 
 @dataclass(frozen=True, slots=True)
 class HillSite:
-    """Protons taken up together: ``amount`` mol/L, half taken at ``pk``, ``steepness`` 1 or more."""
+    """Protons taken up together: ``amount`` mol/L, half at ``pk``, ``steepness`` 1 or more."""
 
     amount: float
     pk: float
@@ -91,7 +91,7 @@ class Sites:
 
 @dataclass(frozen=True, slots=True)
 class Equilibrium:
-    """The solved state: pH (activity scale), ionic strength (mol/L), buffer index (mol/L per pH)."""
+    """The solved state: pH (activity), ionic strength (mol/L), buffer index (mol/L per pH)."""
 
     ph: float
     ionic_strength: float
@@ -134,7 +134,7 @@ def _conditional(acid: WeakAcid, ionic_strength: float, shift: float) -> list[fl
 def mean_charge(
     acid: WeakAcid, ph: float, ionic_strength: float = 0.0, *, shift: float = 0.0
 ) -> float:
-    """Average charge of the acid's forms at ``ph``; ``shift`` is the ethanol shift of its carboxyls."""
+    """Average charge of the acid's forms at ``ph``; ``shift`` is the ethanol shift of carboxyls."""
     h = 10.0**-ph
     term = weight = 1.0
     released = 0.0
@@ -162,6 +162,7 @@ def solve_ph(
     background: float = 0.0,
     activity: bool = True,
     guess: float = 5.0,
+    tolerance: float = 1e-7,
 ) -> Equilibrium:
     """Solve the charge balance.
 
@@ -169,29 +170,15 @@ def solve_ph(
     anions (mol/L); ``sites`` is a buffer that makes up ``share`` of the volume;
     ``background`` is ionic strength (mol/L) beyond what acids and strong ions bring;
     ``strength`` %vol of ethanol shifts carboxyl groups (0 to 50). ``activity=False`` leaves
-    the Davies correction out, for comparison only.
+    the Davies correction out, for comparison only; ``tolerance`` is the last step in pH.
 
     ``ValueError`` for negative concentrations, above 20 mol/L, or when no pH from -2 to 16
     balances the charges.
     """
     shift = ethanol_shift(strength).value if strength else 0.0
-    table: list[tuple[float, int, tuple[tuple[float, int], ...]]] = []
-    for acid, amount in acids:
-        within(f"{acid.name}", amount, 0.0, 20.0, "mol/L")
-        if amount > 0.0:
-            steps = tuple(
-                (k, 1 - 2 * (acid.charge - step))
-                for step, k in enumerate(_constants(acid, shift))
-            )
-            table.append((amount, acid.charge, steps))
+    table = _table(acids, shift)
     within("strong ions", strong, -20.0, 20.0, "mol/L")
-    simple: tuple[tuple[float, float], ...] = ()
-    steep: tuple[HillSite, ...] = ()
-    offset = strong
-    if sites is not None:
-        simple, steep = sites.simple, sites.steep
-        offset -= sites.reference * share
-
+    offset = strong - (sites.reference * share if sites is not None else 0.0)
     ph, reach, before = guess, 1.0, 0.0
     ionic = background + 0.5 * abs(strong)
     g = 10.0 ** davies(ionic) if activity else 1.0
@@ -199,37 +186,15 @@ def solve_ph(
     for _ in range(200):
         h = 10.0**-ph
         free, hydroxide = h * g, _KW / h * g
+        slope = squares = free + hydroxide
         residual = free - hydroxide + offset
-        slope = free + hydroxide
-        squares = slope
-        g2 = g * g
-        powers = {1: g, 3: g * g2, 5: g * g2 * g2}
         for amount, charge, steps in table:
-            term = weight = 1.0
-            first = second = 0.0
-            n = 0
-            for k, exponent in steps:
-                n += 1
-                factor = powers.get(exponent)
-                term *= k * (g**exponent if factor is None else factor) / h
-                weight += term
-                first += n * term
-                second += n * n * term
-            mean = first / weight
-            variance = second / weight - mean * mean
+            mean, variance = _spread_of_charge(steps, g, h)
             residual += amount * (charge - mean)
             slope += amount * variance
             squares += amount * (variance + (charge - mean) ** 2)
         if sites is not None:
-            bound = curve = 0.0
-            for amount, k in simple:
-                part = h / (h + k)
-                bound += amount * part
-                curve += amount * part * (1.0 - part)
-            for site in steep:
-                part = 1.0 / (1.0 + 10.0 ** (site.steepness * (ph - site.pk)))
-                bound += site.amount * part
-                curve += site.amount * site.steepness * part * (1.0 - part)
+            bound, curve = _taken_up(sites, ph, h)
             residual += share * bound
             slope += share * curve
         if activity:
@@ -241,10 +206,54 @@ def solve_ph(
         before = residual
         step = max(-reach, min(reach, residual / (_LN10 * slope)))
         ph += step
-        if -1e-6 < step < 1e-6:
-            break
+        if -tolerance < step < tolerance:
+            return Equilibrium(ph, ionic, _LN10 * slope)
         if not -2.0 <= ph <= 16.0:
-            raise ValueError(
-                f"strong ions are {strong:g} mol/L; no pH between -2 and 16 balances that charge"
-            )
-    return Equilibrium(ph, ionic, _LN10 * slope)
+            break
+    raise ValueError(
+        f"strong ions are {strong:g} mol/L; no pH between -2 and 16 balances that charge"
+    )
+
+
+_Steps = tuple[tuple[float, int], ...]
+
+
+def _table(
+    acids: Sequence[tuple[WeakAcid, float]], shift: float
+) -> list[tuple[float, int, _Steps]]:
+    """Amount, starting charge, and per step (Ka, power of 1/gamma that makes it conditional)."""
+    table = []
+    for acid, amount in acids:
+        within(acid.name, amount, 0.0, 20.0, "mol/L")
+        if amount > 0.0:
+            constants = enumerate(_constants(acid, shift))
+            steps = tuple((k, 1 - 2 * (acid.charge - step)) for step, k in constants)
+            table.append((amount, acid.charge, steps))
+    return table
+
+
+def _spread_of_charge(steps: _Steps, g: float, h: float) -> tuple[float, float]:
+    """Mean and variance of the hydrogen ions given up by one molecule."""
+    term = weight = 1.0
+    first = second = 0.0
+    for n, (k, power) in enumerate(steps, start=1):
+        term *= k * g**power / h
+        weight += term
+        first += n * term
+        second += n * n * term
+    mean = first / weight
+    return mean, second / weight - mean * mean
+
+
+def _taken_up(sites: Sites, ph: float, h: float) -> tuple[float, float]:
+    """Hydrogen ions on a buffer's sites, and how fast they grow with ln h."""
+    bound = curve = 0.0
+    for amount, k in sites.simple:
+        part = h / (h + k)
+        bound += amount * part
+        curve += amount * part * (1.0 - part)
+    for site in sites.steep:
+        part = 1.0 / (1.0 + 10.0 ** (site.steepness * (ph - site.pk)))
+        bound += site.amount * part
+        curve += site.amount * site.steepness * part * (1.0 - part)
+    return bound, curve

@@ -20,9 +20,9 @@ __all__ = [
     "density",
     "density_of_mass_percent",
     "mass_percent",
-    "strength_of_proof",
     "strength_from_density",
     "strength_of_mass_percent",
+    "strength_of_proof",
     "strength_with_sugar",
     "volume_at",
 ]
@@ -130,7 +130,9 @@ def strength_from_density(rho: float, temperature: float = 20.0) -> float:
     return strength_of_mass_percent(50.0 * (low + high))
 
 
-def volume_at(volume: float, strength: float, temperature: float, measured_at: float = 20.0) -> float:
+def volume_at(
+    volume: float, strength: float, temperature: float, measured_at: float = 20.0
+) -> float:
     """What ``volume`` (mL) measured at one temperature becomes at another (degC), same mass."""
     within("volume", volume, 0.0, 1e9, "mL")
     return volume * density(strength, measured_at) / density(strength, temperature)

@@ -1,4 +1,4 @@
-"""At what temperature a spirit gives off enough vapour to catch fire. Working values, not a test result.
+"""At what temperature a spirit's vapour can catch fire: working values, not a test result.
 
 One widely copied table gives 62 degC at 5 % down to 17 at 96 %, but one copy
 says % by volume and another % by mass; nobody has settled which. Both readings

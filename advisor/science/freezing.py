@@ -45,7 +45,9 @@ def lowest_liquid_strength(temperature: float) -> Estimate:
     within("temperature", temperature, -43.0, 0.0, "degC")
 
     def strength(t: float) -> float:
-        return strength_of_mass_percent(100.0 * fraction_freezing_at(max(LOWEST_POINT, min(0.0, t))))
+        return strength_of_mass_percent(
+            100.0 * fraction_freezing_at(max(LOWEST_POINT, min(0.0, t)))
+        )
 
     if temperature == 0.0:
         return Estimate(0.0, 0.0, strength(-_TABLES_DIFFER), "%vol")

@@ -171,6 +171,7 @@ def mix_ph(
     scale: float = 1.0,
     strength: float = 0.0,
     guess: float = 4.6,
+    tolerance: float = 1e-7,
 ) -> Equilibrium:
     """pH of ``drink`` mL with ``milk_volume`` mL of milk and ``doses`` of (acid id, g or mL).
 
@@ -185,8 +186,8 @@ def mix_ph(
         raise ValueError("drink and milk are both 0 mL; there is nothing to mix")
     acids: list[tuple[WeakAcid, float]] = []
     cation = 0.0
-    for id, amount in doses:
-        item = acidulant(id)
+    for name, amount in doses:
+        item = acidulant(name)
         acids += [(acid, 1000.0 * per * amount / total) for acid, per in item.acids]
         cation += 1000.0 * item.cation * amount / total
     share = milk_volume / total
@@ -200,6 +201,7 @@ def mix_ph(
         share=share * scale,
         background=IONIC_STRENGTH * share,
         guess=guess,
+        tolerance=tolerance,
     )
 
 
@@ -230,5 +232,3 @@ def dose_to_ph(
     if per <= 0.0:
         raise ValueError(f"acid kind is {id!r}; it cannot bring milk to pH {ph:g}")
     return need / per
-
-

@@ -47,7 +47,7 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Mixture:
-    """The result: volume (mL), strength (%vol), ethanol (g) and the volume lost by contraction (mL)."""
+    """The result: volume (mL), strength (%vol), ethanol (g), volume lost by contraction (mL)."""
 
     volume: float
     strength: float
@@ -98,7 +98,7 @@ def water_to_dilute(volume: float, strength: float, target: float) -> float:
     within("strength", strength, 0.0, 100.0, "%vol")
     if not 0.0 < target <= strength:
         raise ValueError(
-            f"target strength is {target:g} %vol; it must lie above 0 and not above {strength:g} %vol"
+            f"target strength is {target:g} %vol; it must lie between 0 and {strength:g} %vol"
         )
     ethanol, water, _ = _masses(Part(volume, strength))
     wanted = ethanol * (100.0 / mass_percent(target) - 1.0)
@@ -106,7 +106,7 @@ def water_to_dilute(volume: float, strength: float, target: float) -> float:
 
 
 def spirit_to_raise(volume: float, strength: float, target: float, spirit: float) -> float:
-    """Strong spirit (mL of ``spirit`` %vol) that brings ``volume`` mL up from ``strength`` to ``target``.
+    """mL of ``spirit`` %vol that bring ``volume`` mL up from ``strength`` to ``target`` %vol.
 
     ``ValueError`` unless strength <= target < spirit.
     """

@@ -13,7 +13,7 @@ With ``p`` the mass fraction of ethanol and ``d = t - 20`` (degC, IPTS-68)::
 
 from __future__ import annotations
 
-__all__ = ["A", "B", "C", "HIGHEST", "LOWEST"]
+__all__ = ["HIGHEST", "LOWEST", "A", "B", "C"]
 
 LOWEST, HIGHEST = -20.0, 40.0  # degC; the formula also ends at the freezing curve
 

@@ -34,6 +34,7 @@ __all__ = [
     "casein_rate",
     "fit_trials",
     "milk_share_for",
+    "milk_share_for_sense",
     "multistage_left",
     "rate_word",
     "removal",
@@ -203,7 +204,7 @@ def bound_shares(
 
     ``amounts`` and ``casein`` in g/L of the mixture, ``affinities`` in L/g,
     ``capacity`` in g/g. Competitive Langmuir balance: the free part of the
-    capacity is the one root of a monotone equation, found by bisection.
+    capacity is the one root of a monotone equation.
     """
     _positive("casein", casein, "g/L", zero=True)
     _positive("capacity", capacity, "g/g")
@@ -213,21 +214,22 @@ def bound_shares(
     if casein == 0:
         return dict.fromkeys(amounts, 0.0)
 
-    def excess(free: float) -> float:
-        held = math.fsum(
-            amount * affinities[n] * casein * free / (1 + affinities[n] * casein * free)
-            for n, amount in amounts.items()
-        )
-        return free + held / (capacity * casein) - 1
-
-    low, high = 0.0, 1.0
+    # The balance rises and bends down in the free share, so Newton from 0 climbs to
+    # the root without ever passing it.
+    pulls = [(amount, affinities[n] * casein) for n, amount in amounts.items()]
+    room = capacity * casein
+    free = 0.0
     for _ in range(60):
-        middle = (low + high) / 2
-        if excess(middle) > 0:
-            high = middle
-        else:
-            low = middle
-    free = (low + high) / 2
+        held = slope = 0.0
+        for amount, pull in pulls:
+            spread = 1 + pull * free
+            held += amount * pull * free / spread
+            slope += amount * pull / (spread * spread)
+        step = (1 - free - held / room) / (1 + slope / room)
+        free += step
+        if step < 1e-13:
+            break
+    free = min(1.0, free)
     return {n: (x := affinities[n] * casein * free) / (1 + x) for n in amounts}
 
 
@@ -412,6 +414,54 @@ def milk_share_for(
     lowest = reduction / (1 - reduction) / 100
     low = min(result.value, max(result.low, min(lowest, result.value)))
     return Estimate(result.value, low, min(result.high, _MOST_MILK))
+
+
+def milk_share_for_sense(
+    base: str,
+    sense: str,
+    reduction: float,
+    *,
+    casein_per_litre: Estimate | float = 26.0,
+    drink_strength: float = 0.0,
+    in_curd: Estimate | float = 1.0,
+) -> Estimate:
+    """Milk as a share of drink plus milk that takes ``reduction`` of a sense out of ``base``.
+
+    As ``milk_share_for`` with the competition of ``sense_removal``; the milk thins
+    the strength of the mixture and so helps itself. ``drink_strength`` in %vol.
+    """
+    if not 0 < reduction < 1:
+        raise ValueError(f"reduction must lie between 0 and 1, got {reduction}")
+
+    def taken(share: float) -> Estimate:
+        return sense_removal(
+            base,
+            sense,
+            share,
+            casein_per_litre=casein_per_litre,
+            strength=drink_strength * (1 - share),
+            in_curd=in_curd,
+        )
+
+    def share_where(end: str) -> float:
+        low, high = 0.0, _MOST_MILK
+        if getattr(taken(high), end) <= reduction:
+            return _MOST_MILK
+        for _ in range(14):
+            middle = (low + high) / 2
+            if getattr(taken(middle), end) < reduction:
+                low = middle
+            else:
+                high = middle
+        return (low + high) / 2
+
+    value = share_where("value")
+    if value >= _MOST_MILK:
+        raise ValueError(
+            f"a reduction of {reduction:.0%} is out of reach of one wash; "
+            "wash twice or lower the aim"
+        )
+    return Estimate(value, min(value, share_where("high")), max(value, share_where("low")))
 
 
 _T_TABLE = {1: 12.706, 2: 4.303, 3: 3.182, 4: 2.776, 5: 2.571, 6: 2.447, 7: 2.365, 8: 2.306}

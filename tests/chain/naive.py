@@ -81,7 +81,9 @@ def run(rules: Sequence[ChainRule], given: Iterable[Fact]) -> Run:
     for rule in rules:
         for number, option in enumerate(rule.when):
             if _holds(option, facts, level, len(level) + 9):
-                firings.append(Firing(rule.id, number, tuple((t, _smallest(t, facts)) for t in option)))
+                firings.append(
+                    Firing(rule.id, number, tuple((t, _smallest(t, facts)) for t in option))
+                )
                 break
     return Run(tuple(firings), frozenset(facts))
 
