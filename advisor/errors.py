@@ -74,7 +74,7 @@ class Problem:
         return f"{self.where}: {kind}{self.message} [{self.code}]{line}{hint}"
 
 
-class ProblemsFound(AdvisorError):
+class ProblemsFound(AdvisorError):  # noqa: N818  it reads as what it is
     """Several problems at once, in the order of their places."""
 
     def __init__(self, what: str, problems: Sequence[Problem]) -> None:

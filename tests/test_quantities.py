@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 import advisor.quantities
 from advisor.errors import AdvisorError
-from advisor.quantities import UNITS, Quantity, convert, parse, same_dimension, say, warm_up
+from advisor.quantities import UNITS, Quantity, _say, convert, parse, same_dimension, say, warm_up
 from advisor.quantities import _units as units
 from advisor.quantities._words import SPELLINGS
 
@@ -625,6 +625,26 @@ def test_amounts_are_said_as_a_person_would(
     assert say(value, unit, **options) == text
 
 
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_nothing_is_said_in_every_unit(unit: str, system: str) -> None:
+    """Zero has a wording in every unit and is read back as zero."""
+    if unit == "degC":
+        assert say(0, unit, system=system) == {"metric": "0 °C", "us": "32 °F"}[system]
+    assert parse(say(0, unit, system=system), unit).value == 0
+
+
+def test_the_rungs_of_a_ladder_have_their_defined_sizes(ours: pint.UnitRegistry) -> None:
+    """The sizes by which amounts are scaled for show are those of the definitions."""
+    for ladder in _say._LADDERS.values():
+        names = {name for _, name in ladder}
+        names |= {"week"} if "day" in names else set()
+        for a in names:
+            for b in names:
+                expected = ours.convert(1, a, b)
+                assert _say._SIZES[a] / _say._SIZES[b] == pytest.approx(expected, rel=1e-12)
+
+
 def test_saying_refuses_what_makes_no_sense() -> None:
     """An interval that misses its value, or an unknown system, is an error."""
     for options in ({"low": 13}, {"high": 11}, {"low": 20, "high": 8}):
@@ -763,11 +783,12 @@ def _fresh(code: str) -> str:
 
 
 def test_pint_is_loaded_only_by_a_conversion() -> None:
-    """Importing, refusing and reading an amount in the wanted unit leave pint unloaded."""
+    """Importing, reading amounts in the wanted unit and metric output leave pint unloaded."""
     out = _fresh(
         "import sys, advisor.quantities as q\n"
         "seen = [any(m in sys.modules for m in ('pint', 'numpy', 'advisor.quantities._read'))]\n"
-        "q.parse('750 ml', 'mL'); q.say(750, 'mL', low=700, high=800)\n"
+        "q.parse('750 ml', 'mL'); q.say(1500, 'mL', low=700, high=1800)\n"
+        "q.say(90, 'min'); q.say(0.05, 'kg'); q.say(1, 'ratio'); q.say(4, 'degC')\n"
         "q.same_dimension('mL', 'L'); q.convert(5, 'mL', 'mL')\n"
         "seen.append('pint' in sys.modules)\n"
         "q.parse('1 oz', 'mL')\n"

@@ -72,12 +72,13 @@ class LookAhead:
         """What adding these facts would change. Raises ``AdvisorError`` for a malformed fact."""
         known = self._settled.facts
         # A fact that was worked out may still be given: nothing fires or stops for that.
-        fresh = [fact for fact in dict.fromkeys(facts) if fact not in known]
+        told = tuple(facts)
+        fresh = [fact for fact in dict.fromkeys(told) if fact not in known]
         if not fresh:
             return _NOTHING
         trial = _Trial()
         if not (self._silence(fresh, trial) and self._spread(fresh, trial)):
-            return self._whole(fresh)
+            return self._whole(told)
         if not trial.fired and not trial.doubtful:
             return _NOTHING
         program, settled = self._chain.program, self._settled
@@ -97,7 +98,8 @@ class LookAhead:
         """Withdraw the tests for a missing key that these facts make fail.
 
         False if only a whole run can tell what follows: a rule that would stop has
-        conclusions, or rules conclude the key as well.
+        conclusions, or may seem to hold by what it concluded itself, or rules conclude the
+        key as well.
         """
         program, settled = self._chain.program, self._settled
         for key in {fact.key for fact in fresh}:
@@ -117,9 +119,9 @@ class LookAhead:
             return True
         absent = settled.absent - trial.silenced
         return not any(
-            self._chain.concludes[rule]
-            and first_holding(program, rule, settled.support, absent) < 0
+            rule in program.looping or first_holding(program, rule, settled.support, absent) < 0
             for rule in trial.doubtful
+            if self._chain.concludes[rule]
         )
 
     def _spread(self, fresh: list[Fact], trial: _Trial) -> bool:
@@ -159,9 +161,9 @@ class LookAhead:
             queue.append(fact)
         return True
 
-    def _whole(self, fresh: list[Fact]) -> Change:
+    def _whole(self, told: tuple[Fact, ...]) -> Change:
         """The same, by running everything again."""
-        after = self._chain.run([*self._settled.given, *fresh])
+        after = self._chain.run([*self._settled.given, *told])
         now = {firing.rule for firing in after.firings}
         return Change(
             tuple(firing for firing in after.firings if firing.rule not in self._firings),

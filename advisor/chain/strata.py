@@ -59,49 +59,40 @@ def check_strata(rules: Sequence[ChainRule]) -> tuple[Problem, ...]:
 def stratify(rules: Sequence[ChainRule]) -> Strata:
     """Work out levels, loops and problems; never raises."""
     concluded = {fact.key for rule in rules for fact in rule.concludes}
-    edges = list(_edges(rules, concluded))
     out: dict[str, list[_Edge]] = {key: [] for key in sorted(concluded)}
     into: dict[str, list[_Edge]] = {key: [] for key in out}
-    for edge in edges:
-        if edge.source in concluded:
-            out[edge.source].append(edge)
-            into[edge.target].append(edge)
+    for edge in _edges(rules, concluded):
+        out[edge.source].append(edge)
+        into[edge.target].append(edge)
     level: dict[str, int] = {}
     looping: set[int] = set()
-    problems: list[Problem] = []
-    lowest = _lowest(edges, concluded)
+    circles: list[tuple[int, Problem]] = []
     for group in _groups(out):
         members = set(group)
         inside = [edge for key in group for edge in out[key] if edge.target in members]
         looping.update(edge.rule for edge in inside)
         crossed = next((edge for edge in inside if edge.absent), None)
         if crossed is not None:
-            problems.append(_circle(rules, crossed, out, members))
-        height = max(lowest.get(key, 0) for key in group)
+            circles.append((crossed.rule, _circle(rules, crossed, out, members)))
+        height = 0
         for key in group:
             for edge in into[key]:
                 if edge.source not in members:
                     height = max(height, level[edge.source] + edge.absent)
         level.update(dict.fromkeys(group, height))
-    return Strata(level, frozenset(looping), tuple(problems))
+    problems = tuple(problem for _, problem in sorted(circles, key=lambda circle: circle[0]))
+    return Strata(level, frozenset(looping), problems)
 
 
 def _edges(rules: Sequence[ChainRule], concluded: set[str]) -> Iterator[_Edge]:
+    # Keys that no rule concludes are settled before the first phase: they cost no level.
     for position, rule in enumerate(rules):
         if not rule.concludes:
             continue
         absent = {t.key for option in rule.when for t in option if isinstance(t, Missing)}
-        for source in sorted(keys_of(rule.when)):
+        for source in sorted(keys_of(rule.when) & concluded):
             for target in sorted({fact.key for fact in rule.concludes}):
                 yield _Edge(source, target, position, source in absent)
-
-
-def _lowest(edges: Sequence[_Edge], concluded: set[str]) -> dict[str, int]:
-    """The least level of each concluded key, from the tests on keys that nothing concludes.
-
-    Those keys are settled before the first phase, so even their absence costs no level.
-    """
-    return {edge.target: 0 for edge in edges if edge.source not in concluded}
 
 
 def _groups(out: Mapping[str, list[_Edge]]) -> list[list[str]]:

@@ -1,4 +1,4 @@
-"""A consultation: ask, tell, undo, save, resume, conclude. Pure data; every step gives a new one."""
+"""A consultation: ask, tell, undo, save, resume, conclude. Every step gives a new one."""
 
 from __future__ import annotations
 

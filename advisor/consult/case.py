@@ -70,7 +70,10 @@ def case_schema() -> dict[str, Any]:
                     "among": {**names, "description": "one of these comes first"},
                     "stage": {"enum": list(FULL_STAGES)},
                     "verdict": {"enum": ["cause", "discard", "stop", "nothing-wrong", "open"]},
-                    "figures": {"type": "object", "description": "figure: its word, or [low, high]"},
+                    "figures": {
+                        "type": "object",
+                        "description": "figure: its word, or [low, high]",
+                    },
                 },
             },
         },

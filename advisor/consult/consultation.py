@@ -59,8 +59,8 @@ class Consultation:
 
     def tell(self, name: str, raw: object, *, where: str = "") -> Consultation:
         """A finding and its answer as a person writes it. Raises ``AdvisorError``."""
-        id, answer = read_answer(self.base, name, raw, where=where)
-        return self._with(id, answer)
+        key, answer = read_answer(self.base, name, raw, where=where)
+        return self._with(key, answer)
 
     def tell_symptoms(self, names: Iterable[str]) -> Consultation:
         """All symptoms that were seen, out of the whole list.
@@ -79,11 +79,11 @@ class Consultation:
                     hint=did_you_mean(name, known) or "curdwise questions lists the symptoms",
                 )
         answers = {k: a for k, a in self.answers.items() if a.basis != "assumed"}
-        for id in known:
-            if id in seen:
-                answers[id] = read_answer(self.base, id, "yes")[1]
-            elif id not in answers:
-                answers[id] = read_answer(self.base, id, "no", assumed=True)[1]
+        for key in known:
+            if key in seen:
+                answers[key] = read_answer(self.base, key, "yes")[1]
+            elif key not in answers:
+                answers[key] = read_answer(self.base, key, "no", assumed=True)[1]
         return replace(self, answers=answers, symptoms_listed=True, _before=self)
 
     def dont_know(self, name: str) -> Consultation:
@@ -119,10 +119,10 @@ class Consultation:
     def answered(self, name: str, raw: object) -> Consultation:
         """Like ``tell``, for the answer to a question of ``next_question``; it counts as asked."""
         after = self.tell(name, raw)
-        id = next(reversed(list(after.answers)))
-        if self.base.findings[id].opening or id in self.asked:
+        key = next(reversed(list(after.answers)))
+        if self.base.findings[key].opening or key in self.asked:
             return after
-        return replace(after, asked=(*self.asked, id), _before=self)
+        return replace(after, asked=(*self.asked, key), _before=self)
 
     # Asking.
 
@@ -157,7 +157,7 @@ class Consultation:
     @cached_property
     def _opening(self) -> Question | None:
         if not self.symptoms_listed and not any(
-            self.base.findings[id].symptom for id in self.answers
+            self.base.findings[name].symptom for name in self.answers
         ):
             return symptom_question(self.base)
         opening = sorted(
@@ -175,13 +175,13 @@ class Consultation:
         from advisor.chain.port import Fact
 
         told: dict[str, list[Fact]] = {}
-        for id, answer in self.answers.items():
+        for key, answer in self.answers.items():
             if isinstance(answer.value, str):
-                told[id] = [Fact(id, answer.value)]
+                told[key] = [Fact(key, answer.value)]
             elif answer.value is not None:
-                told[id] = [Fact(id, number=answer.value)]
+                told[key] = [Fact(key, number=answer.value)]
             else:
-                told[id] = [Fact(id, answer.status)]
+                told[key] = [Fact(key, answer.status)]
         return told
 
     @cached_property
@@ -214,7 +214,11 @@ class Consultation:
 
     @classmethod
     def from_case(
-        cls, base: Base, case: Case | Path | str, *, limit: int = _MOST_QUESTIONS,
+        cls,
+        base: Base,
+        case: Case | Path | str,
+        *,
+        limit: int = _MOST_QUESTIONS,
         backend: str = "default",
     ) -> Consultation:
         """A consultation with the answers of a case (file). All faults at once: ``ProblemsFound``."""
@@ -261,8 +265,8 @@ class Consultation:
         """Answers that cannot be true together: one is only asked where another rules it out."""
         facts = self._told()
         found = []
-        for id, answer in self.answers.items():
-            finding = self.base.findings[id]
+        for ident, answer in self.answers.items():
+            finding = self.base.findings[ident]
             if not finding.ask_when or not answer.given or answer.basis == "assumed":
                 continue
             keys = {test.key for option in finding.ask_when for test in option}
@@ -276,8 +280,8 @@ class Consultation:
                 found.append(
                     Problem(
                         "contradiction",
-                        f"{id} is {answer.text or answer.value}, but {against}",
-                        (places or {}).get(id, Place(name)),
+                        f"{ident} is {answer.text or answer.value}, but {against}",
+                        (places or {}).get(ident, Place(name)),
                         "both cannot be right: take one of them out",
                     )
                 )
@@ -287,18 +291,20 @@ class Consultation:
         """The consultation as a case, ready to be saved."""
         answers: dict[str, str | float] = {}
         symptoms: list[str] = []
-        for id, answer in self.answers.items():
-            if self.symptoms_listed and self.base.findings[id].symptom:
+        for key, answer in self.answers.items():
+            if self.symptoms_listed and self.base.findings[key].symptom:
                 if answer.value == "yes":
-                    symptoms.append(id)
+                    symptoms.append(key)
                     continue
                 if answer.basis == "assumed":
                     continue
             if not answer.given:
-                answers[id] = answer.status
+                answers[key] = answer.status
             else:
-                answers[id] = answer.value if isinstance(answer.value, str) else (
-                    answer.text or float(answer.value or 0.0)
+                answers[key] = (
+                    answer.value
+                    if isinstance(answer.value, str)
+                    else (answer.text or float(answer.value or 0.0))
                 )
         return Case(
             name=self.title or "consultation",

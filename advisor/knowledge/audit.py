@@ -1,4 +1,4 @@
-"""Checks over a whole base that was built: what is there and can never serve, and what is missing."""
+"""Checks over a whole base that was built: what can never serve, and what is missing."""
 
 from __future__ import annotations
 
@@ -111,11 +111,19 @@ def _causes(base: Base) -> Iterable[Problem]:
     )
     for cause in base.causes.values():
         if not (cause.id in cured["this-batch"] or cause.id in cured["next-batch"]):
-            yield Problem("cause-no-remedy", f"no remedy speaks of {cause.id}", cause.place,
-                          "add one, or name it in the cures of one that is there")
+            yield Problem(
+                "cause-no-remedy",
+                f"no remedy speaks of {cause.id}",
+                cause.place,
+                "add one, or name it in the cures of one that is there",
+            )
         elif cause.id not in cured["next-batch"]:
-            yield Problem("cause-no-next", f"no remedy for the next batch speaks of {cause.id}",
-                          cause.place, severity="note")
+            yield Problem(
+                "cause-no-next",
+                f"no remedy for the next batch speaks of {cause.id}",
+                cause.place,
+                severity="note",
+            )
         if not shown[cause.id]:
             yield Problem(
                 "cause-unreachable",
@@ -177,9 +185,7 @@ def _out_of_reach(base: Base, rule: Rule, test: Test) -> Problem | None:
     if (low is not None and test.high is not None and test.high < low) or (
         high is not None and test.low is not None and test.low > high
     ):
-        return Problem(
-            "rule-unreachable", f"{rule.id}: no answer can make {test} true", rule.place
-        )
+        return Problem("rule-unreachable", f"{rule.id}: no answer can make {test} true", rule.place)
     return None
 
 
@@ -220,7 +226,7 @@ def _sources(base: Base) -> Iterable[Problem]:
 
     for group in (base.checks, base.causes, base.rules, base.remedies, base.cautions):
         for record in group.values():
-            note(record.source)  # type: ignore[attr-defined]
+            note(record.source)
             note(getattr(record, "against", ()))
     for source in base.sources.values():
         if source.id not in cited:
@@ -234,9 +240,7 @@ def _same_rules(base: Base) -> Iterable[Problem]:
     for rule in base.rules.values():
         key = (rule.when, rule.effects)
         if key in seen:
-            yield Problem(
-                "rule-duplicate", f"{rule.id} says the same as {seen[key]}", rule.place
-            )
+            yield Problem("rule-duplicate", f"{rule.id} says the same as {seen[key]}", rule.place)
         seen[key] = rule.id
         suspected = {e.target for e in rule.effects if e.kind == "suspect"}
         both = suspected & {e.target for e in rule.effects if e.kind == "doubt"}

@@ -2,280 +2,43 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Any
 
-from advisor.errors import AdvisorError, Problem, did_you_mean
-from advisor.knowledge.conditionread import ConditionReader, Vocabulary, example_answers
+from advisor.knowledge.buildfindings import FindingBuilder, one_line
+from advisor.knowledge.conditionread import ConditionReader, example_answers
 from advisor.knowledge.conditions import InRange, Is
 from advisor.knowledge.model import (
-    Caution,
+    BRACES,
     Cause,
     Check,
-    Choice,
-    Citation,
     Effect,
     Example,
-    Figure,
-    Finding,
     LookAlike,
     Outcome,
     Remedy,
     Risk,
     Rule,
-    Source,
 )
 from advisor.knowledge.words import FREQUENCIES, WEIGHTS
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Mapping
 
-    from advisor.knowledge.conditions import Alternatives
     from advisor.knowledge.gather import Gathered, Record
     from advisor.science.registry import Calculation
 
-__all__ = ["Builder", "BRACES"]
-
-BRACES = re.compile(r"\{([a-z][a-z0-9_]*)\}")
-_YES_NO = (Choice("yes", "yes"), Choice("no", "no"))
-_VERDICTS = ("discard", "stop", "nothing-wrong")
+__all__ = ["Builder"]
 
 
-class Builder:
+class Builder(FindingBuilder):
     """Builds every section in the order of their references; problems are collected."""
 
     def __init__(self, gathered: Gathered, calculations: Mapping[str, Calculation]) -> None:
-        self.gathered = gathered
-        self.calculations = calculations
-        self.problems = gathered.problems
-        self.vocabulary = Vocabulary()
-        self._learn_words()
-        self.sources = self._each("sources", self._source)
-        self.findings = self._each("findings", self._finding)
-        self.figures = self._each("figures", self._figure)
-        self.cautions = self._each("cautions", self._caution)
+        super().__init__(gathered, calculations)
         self.causes = self._each("causes", self._cause)
         self.checks = self._each("checks", self._check)
         self.rules = self._each("rules", self._rule)
         self.remedies = self._each("remedies", self._remedy)
-
-    def _each(self, section: str, build: Callable[[Record], Any]) -> dict[str, Any]:
-        built = {}
-        for id, record in self.gathered.section(section).items():
-            before = len(self.problems)
-            value = build(record)
-            if len(self.problems) == before:
-                built[id] = value
-        return built
-
-    # Vocabulary first: conditions may speak of any finding or figure.
-
-    def _learn_words(self) -> None:
-        for id, record in self.gathered.section("findings").items():
-            data = record.data
-            if data["kind"] == "quantity":
-                low, high = data.get("range") or (None, None)
-                self.vocabulary.units[id] = (str(data.get("unit", "")), low, high)
-            elif data["kind"] == "yes-no":
-                self.vocabulary.words[id] = ("yes", "no")
-            else:
-                self.vocabulary.words[id] = tuple(c["value"] for c in data.get("choices", []))
-        for id, record in self.gathered.section("figures").items():
-            known = self.calculations.get(record.data["calculation"])
-            if known is None:
-                continue
-            if known.choices:
-                self.vocabulary.words[id] = tuple(known.choices)
-            else:
-                self.vocabulary.units[id] = (known.unit, None, None)
-        self.vocabulary.words.setdefault("verdict", _VERDICTS)
-
-    def _source(self, record: Record) -> Source:
-        data = record.data
-        return Source(
-            id=record.id,
-            title=data["title"],
-            by=data.get("by", ""),
-            year=data.get("year"),
-            where=data.get("where", ""),
-            mark=data["mark"],
-            note=data.get("note", ""),
-            place=record.place(),
-        )
-
-    def _finding(self, record: Record) -> Finding:
-        data = record.data
-        kind = data["kind"]
-        choices: tuple[Choice, ...] = ()
-        low = high = None
-        if kind == "choice":
-            choices = self._choices(record)
-        elif kind == "yes-no":
-            share = data.get("usual")
-            choices = _YES_NO if share is None else (
-                Choice("yes", "yes", share),
-                Choice("no", "no", 1 - share),
-            )
-        else:
-            self._unit(record)
-            low, high = data.get("range") or (None, None)
-            if low is None:
-                self._problem("finding-range", "a quantity needs its range", record)
-            elif low >= high:
-                self._problem("finding-range", "the range is empty", record, "range")
-        for key, wanted in (("unit", "quantity"), ("range", "quantity"), ("choices", "choice")):
-            if key in data and kind != wanted:
-                self._problem("finding-form", f"{key} is only for a {wanted}", record, key)
-        return Finding(
-            id=record.id,
-            label=data["label"],
-            ask=data["ask"],
-            kind=kind,
-            choices=choices,
-            unit=data.get("unit", ""),
-            low=low,
-            high=high,
-            group=data["group"],
-            help=data.get("help", ""),
-            measures=self._measured(record),
-            ask_when=self._condition(record, "ask_when"),
-            asked=data.get("asked", True),
-            opening=float(data.get("opening", 0)),
-            minutes=float(data.get("minutes", 0.5)),
-            place=record.place(),
-        )
-
-    def _choices(self, record: Record) -> tuple[Choice, ...]:
-        written = record.data.get("choices")
-        if not written:
-            self._problem("finding-form", "a choice needs its choices", record)
-            return ()
-        choices = tuple(Choice(c["value"], c["label"], c.get("usual")) for c in written)
-        if len({c.value for c in choices}) < len(choices):
-            self._problem("finding-form", "two choices have the same value", record, "choices")
-        shares = [c.usual for c in choices if c.usual is not None]
-        if shares and (len(shares) < len(choices) or abs(sum(shares) - 1) > 0.011):
-            self._problem(
-                "finding-usual",
-                f"the usual shares sum to {sum(shares):.3g}, not 1",
-                record,
-                "choices",
-                hint="give every choice its share, or none",
-            )
-        if any(s == 0 for s in shares):
-            self._problem("finding-usual", "no answer has a share of nothing", record, "choices",
-                          hint="give the rarest answers 0.01")
-        return choices
-
-    def _measured(self, record: Record) -> str:
-        measures: str = record.data.get("measures", "")
-        figures = self.gathered.section("figures")
-        if measures and measures not in figures:
-            self._unknown("figure", measures, figures, record, "measures")
-        return measures
-
-    def _unit(self, record: Record) -> None:
-        from advisor.quantities import UNITS
-
-        unit = record.data.get("unit", "")
-        if unit not in UNITS:
-            self._problem(
-                "unit-unknown",
-                f"{unit!r} is not a unit of this base" if unit else "a quantity needs its unit",
-                record,
-                *(("unit",) if unit else ()),
-                hint=did_you_mean(unit, UNITS) or f"the units are {', '.join(UNITS)}",
-            )
-
-    def _figure(self, record: Record) -> Figure:
-        data = record.data
-        calc = self.calculations.get(data["calculation"])
-        inputs: dict[str, str] = dict(data["inputs"])
-        if calc is None:
-            self._unknown(
-                "calculation", data["calculation"], self.calculations, record, "calculation"
-            )
-        else:
-            self._figure_inputs(record, calc, inputs)
-        for index, name in enumerate(data["needs"]):
-            if name not in inputs.values():
-                self._problem(
-                    "figure-needs",
-                    f"{name!r} is needed but feeds no input",
-                    record,
-                    "needs",
-                    index,
-                )
-        return Figure(
-            id=record.id,
-            label=data["label"],
-            calculation=data["calculation"],
-            unit=calc.unit if calc else "",
-            inputs=inputs,
-            needs=tuple(data["needs"]),
-            constants=dict(data.get("constants", {})),
-            words=calc.choices if calc else (),
-            measures=self._measured(record),
-            place=record.place(),
-        )
-
-    def _figure_inputs(
-        self, record: Record, calc: Calculation, inputs: Mapping[str, str]
-    ) -> None:
-        given = {**inputs, **record.data.get("constants", {})}
-        for argument in given:
-            if argument not in calc.inputs:
-                part = "inputs" if argument in inputs else "constants"
-                self._unknown(f"input of {calc.id}", argument, calc.inputs, record, part, argument)
-        for argument, wanted in calc.inputs.items():
-            if wanted.required and argument not in given:
-                self._problem(
-                    "figure-input", f"{calc.id} needs {argument} ({wanted.unit})", record, "inputs"
-                )
-            key = inputs.get(argument)
-            if key is None:
-                continue
-            where = ("inputs", argument)
-            if key not in self.vocabulary:
-                self._unknown("finding or figure", key, self.vocabulary.keys(), record, *where)
-            elif wanted.unit == "word":
-                extra = [w for w in self.vocabulary.words.get(key, ()) if w not in wanted.choices]
-                if key not in self.vocabulary.words or (wanted.choices and extra):
-                    self._problem(
-                        "figure-words",
-                        f"{argument} does not know {', '.join(extra) or key}",
-                        record,
-                        *where,
-                        hint=f"it knows {', '.join(wanted.choices)}",
-                    )
-            elif not self._same_unit(key, wanted.unit):
-                self._problem(
-                    "unit-mismatch",
-                    f"{argument} is in {wanted.unit}, {key} is not",
-                    record,
-                    *where,
-                )
-
-    def _same_unit(self, key: str, unit: str) -> bool:
-        from advisor.quantities import same_dimension
-
-        if key not in self.vocabulary.units:
-            return False
-        try:
-            return same_dimension(self.vocabulary.units[key][0], unit)
-        except AdvisorError:
-            return self.vocabulary.units[key][0] == unit
-
-    def _caution(self, record: Record) -> Caution:
-        data = record.data
-        return Caution(
-            id=record.id,
-            text=_one_line(data["text"]),
-            level=data["level"],
-            jurisdiction=data.get("jurisdiction", ""),
-            source=self._citations(record),
-            place=record.place(),
-        )
 
     def _cause(self, record: Record) -> Cause:
         data = record.data
@@ -296,7 +59,7 @@ class Builder:
             stage=data["stage"],
             prior=data["prior"],
             operations=tuple(data["operations"]),
-            because=_one_line(data["because"]),
+            because=one_line(data["because"]),
             looks_like=tuple(alike),
             source=self._citations(record),
             against=self._citations(record, "against"),
@@ -361,14 +124,20 @@ class Builder:
                     )
                 )
             elif test is not None:
-                self._problem("outcome-form", "an outcome is a word, words or a range", record,
-                              "outcomes", index, "is")
+                self._problem(
+                    "outcome-form",
+                    "an outcome is a word, words or a range",
+                    record,
+                    "outcomes",
+                    index,
+                    "is",
+                )
         self._known_ids("caution", data.get("caution", ()), "cautions", record, "caution")
         return Check(
             id=record.id,
             title=data["title"],
             finding=finding,
-            how=_one_line(data["how"]),
+            how=one_line(data["how"]),
             minutes=float(data["minutes"]),
             wait=float(data.get("wait", 0)),
             level=data["level"],
@@ -388,7 +157,7 @@ class Builder:
             stage=data["stage"],
             when=self._condition(record, "when"),
             effects=self._effects(record),
-            because=_one_line(data["because"]),
+            because=one_line(data["because"]),
             source=self._citations(record),
             against=self._citations(record, "against"),
             group=data.get("group", ""),
@@ -407,7 +176,12 @@ class Builder:
             words = self.vocabulary.words.get(finding)
             if words is None:
                 self._unknown(
-                    "finding in words", finding, self.vocabulary.words, record, "then", "conclude",
+                    "finding in words",
+                    finding,
+                    self.vocabulary.words,
+                    record,
+                    "then",
+                    "conclude",
                     finding,
                 )
             elif word not in words:
@@ -419,7 +193,7 @@ class Builder:
             effects.append(Effect("conclude", "verdict", word=then["verdict"]))
         for kind, section in (("caution", "cautions"), ("suggest", "remedies")):
             self._known_ids(kind, then.get(kind, ()), section, record, "then", kind)
-            effects.extend(Effect(kind, id) for id in then.get(kind, ()))
+            effects.extend(Effect(kind, key) for key in then.get(kind, ()))
         return tuple(effects)
 
     def _examples(self, record: Record) -> tuple[Example, ...]:
@@ -462,76 +236,14 @@ class Builder:
             of=data["for"],
             stage=data["stage"],
             cures={c: FREQUENCIES[w] for c, w in data["cures"].items()},
-            do=_one_line(data["do"]),
-            otherwise=_one_line(data.get("otherwise", "")),
+            do=one_line(data["do"]),
+            otherwise=one_line(data.get("otherwise", "")),
             minutes=float(data["minutes"]),
             wait=float(data.get("wait", 0)),
-            trial=_one_line(data.get("trial", "")),
-            expect=_one_line(data.get("expect", "")),
-            risks=tuple(Risk(r["to"], _one_line(r["text"])) for r in data.get("risks", ())),
+            trial=one_line(data.get("trial", "")),
+            expect=one_line(data.get("expect", "")),
+            risks=tuple(Risk(r["to"], one_line(r["text"])) for r in data.get("risks", ())),
             when=self._condition(record, "when"),
             source=self._citations(record),
             place=record.place(),
         )
-
-    # Shared pieces.
-
-    def _condition(self, record: Record, key: str) -> Alternatives:
-        if key not in record.data:
-            return ()
-        reader = ConditionReader(record.document, self.vocabulary, self.problems)
-        return reader.read(record.data[key], record.at(key))
-
-    def _citations(self, record: Record, key: str = "source") -> tuple[Citation, ...]:
-        citations = []
-        sources = self.gathered.section("sources")
-        for index, entry in enumerate(record.data.get(key, ())):
-            if isinstance(entry, str):
-                citations.append(Citation(entry))
-                continue
-            if entry["ref"] not in sources:
-                self._unknown("source", entry["ref"], sources, record, key, index, "ref")
-            citations.append(
-                Citation(
-                    entry["ref"],
-                    entry.get("at", ""),
-                    entry.get("derived", False),
-                    _one_line(entry.get("says", "")),
-                )
-            )
-        return tuple(citations)
-
-    def _causes_known(self, record: Record, named: Iterable[str], *where: str | int) -> None:
-        causes = self.gathered.section("causes")
-        for cause in named:
-            if cause not in causes:
-                self._unknown("cause", cause, causes, record, *where, cause)
-
-    def _known_ids(
-        self, what: str, ids: Iterable[str], section: str, record: Record, *where: str | int
-    ) -> None:
-        known = self.gathered.section(section)
-        for index, id in enumerate(ids):
-            if id not in known:
-                self._unknown(what, id, known, record, *where, index)
-
-    def _unknown(
-        self, what: str, id: str, known: Iterable[str], record: Record, *where: str | int
-    ) -> None:
-        self.problems.append(
-            Problem(
-                "unknown-id",
-                f"there is no {what} {id!r}",
-                record.place(*where) if where else record.place(),
-                did_you_mean(id, known),
-            )
-        )
-
-    def _problem(
-        self, code: str, message: str, record: Record, *where: str | int, hint: str = ""
-    ) -> None:
-        self.problems.append(Problem(code, f"{record.id}: {message}", record.place(*where), hint))
-
-
-def _one_line(text: str) -> str:
-    return " ".join(text.split())

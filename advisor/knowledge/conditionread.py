@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 __all__ = ["ConditionReader", "Vocabulary"]
 
-_JOINS = {"all": All, "any": AnyOf, "none": NoneOf}
+_JOINS: Mapping[str, type[All | AnyOf | NoneOf]] = {"all": All, "any": AnyOf, "none": NoneOf}
 _BOUNDS = ("above", "below", "at_least", "at_most")
 
 
@@ -50,9 +50,7 @@ class Vocabulary:
 class ConditionReader:
     """Reads conditions of one document against a vocabulary, collecting problems."""
 
-    def __init__(
-        self, document: Document, vocabulary: Vocabulary, problems: list[Problem]
-    ) -> None:
+    def __init__(self, document: Document, vocabulary: Vocabulary, problems: list[Problem]) -> None:
         self.document = document
         self.vocabulary = vocabulary
         self.problems = problems
@@ -130,6 +128,9 @@ class ConditionReader:
                 return None
             written, denied, path = written["not"], True, (*path, "not")
         given = written if isinstance(written, list) else [written]
+        if not given:
+            self._problem("condition-form", "an empty list of words never holds", path)
+            return None
         words = tuple(str(w) for w in given)
         known = (*self.vocabulary.words[key], UNKNOWN, NOT_NOW)
         for i, word in enumerate(words):
@@ -173,8 +174,10 @@ class ConditionReader:
         low = bounds.get("above", bounds.get("at_least"))
         high = bounds.get("below", bounds.get("at_most"))
         test = InRange(key, low, high, "at_least" in bounds, "at_most" in bounds)
-        if low is not None and high is not None and not (
-            low < high or (low == high and test.low_in and test.high_in)
+        if (
+            low is not None
+            and high is not None
+            and not (low < high or (low == high and test.low_in and test.high_in))
         ):
             self._problem("condition-never", f"no number is {_plain_range(test)}", path)
             return None

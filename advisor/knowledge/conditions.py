@@ -77,9 +77,7 @@ class InRange:
         return False
 
     def holds_number(self, number: float) -> bool:
-        if self.low is not None and not (
-            number >= self.low if self.low_in else number > self.low
-        ):
+        if self.low is not None and not (number >= self.low if self.low_in else number > self.low):
             return False
         return self.high is None or (number <= self.high if self.high_in else number < self.high)
 
@@ -144,7 +142,7 @@ Condition: TypeAlias = Test | All | AnyOf | NoneOf
 Alternatives: TypeAlias = tuple[tuple[Test, ...], ...]
 
 
-class TooManyAlternatives(ValueError):
+class TooManyAlternatives(ValueError):  # noqa: N818  it reads as what it is
     """A condition that flattens into more alternatives than a person could check."""
 
 
@@ -220,7 +218,20 @@ def _tidy(option: tuple[Test, ...]) -> tuple[Test, ...] | None:
             if narrowed is None:
                 return None
             merged[slot] = narrowed
+    if any(_at_odds(merged, key) for key, _ in merged):
+        return None
     return tuple(sorted(merged.values(), key=lambda t: (t.key, type(t).__name__, str(t))))
+
+
+def _at_odds(merged: dict[tuple[str, type], Test], key: str) -> bool:
+    """Whether tests of different kinds on one key can never hold of one answer."""
+    kinds = [kind for kind in (Is, InRange, Known, Missing) if (key, kind) in merged]
+    if len(kinds) < 2:
+        return False
+    if Missing in kinds or (Is in kinds and InRange in kinds):
+        return True
+    word = merged.get((key, Is))
+    return isinstance(word, Is) and all(w in (UNKNOWN, NOT_NOW) for w in word.words)
 
 
 def _narrow(one: InRange, two: InRange) -> InRange | None:
@@ -230,9 +241,12 @@ def _narrow(one: InRange, two: InRange) -> InRange | None:
     high, high_in = one.high, one.high_in
     if two.high is not None and (high is None or two.high < high or (two.high == high and high_in)):
         high, high_in = two.high, two.high_in
-    if low is not None and high is not None:
-        if low > high or (low == high and not (low_in and high_in)):
-            return None
+    if (
+        low is not None
+        and high is not None
+        and (low > high or (low == high and not (low_in and high_in)))
+    ):
+        return None
     return InRange(one.key, low, high, low_in, high_in)
 
 

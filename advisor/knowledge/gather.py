@@ -125,9 +125,7 @@ def _twice(record: Record, before: Record) -> Problem:
     )
 
 
-def _lay_over(
-    section: str, record: Record, owner: dict[str, Record], gathered: Gathered
-) -> None:
+def _lay_over(section: str, record: Record, owner: dict[str, Record], gathered: Gathered) -> None:
     before = owner.get(record.id)
     if before is not None and before.path[0] != section:
         gathered.problems.append(
@@ -151,19 +149,19 @@ def _switch_off(document: Document, owner: dict[str, Record], gathered: Gathered
     for index, entry in enumerate(entries if isinstance(entries, list) else []):
         if not isinstance(entry, dict) or not isinstance(entry.get("id"), str):
             continue
-        id = entry["id"]
+        key = entry["id"]
         where = document.place(("switch_off", index, "id"))
-        record = owner.pop(id, None)
+        record = owner.pop(key, None)
         if record is None:
             gathered.problems.append(
                 Problem(
                     "unknown-id",
-                    f"there is no {id!r} to switch off",
+                    f"there is no {key!r} to switch off",
                     where,
-                    did_you_mean(id, owner),
+                    did_you_mean(key, owner),
                 )
             )
             continue
         section = str(record.path[0])
-        del gathered.records[section][id]
-        gathered.changes.append(f"switched off {section[:-1]} {id}: {entry.get('why', '')}")
+        del gathered.records[section][key]
+        gathered.changes.append(f"switched off {section[:-1]} {key}: {entry.get('why', '')}")

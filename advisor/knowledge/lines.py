@@ -1,4 +1,4 @@
-"""Compile tables and rules into lines, so that all evidence goes through one chain and one ledger."""
+"""Compile tables and rules into lines: one chain and one ledger for all evidence."""
 
 from __future__ import annotations
 
@@ -38,19 +38,19 @@ _NEGLIGIBLE = 0.3  # decibans: not worth a line in the ledger
 def base_rates(findings: Mapping[str, Finding]) -> dict[str, dict[str, float]]:
     """For each finding in words: the share of each answer when the cause has no say in it."""
     rates = {}
-    for id, finding in findings.items():
+    for key, finding in findings.items():
         if not finding.choices:
             continue
         if finding.choices[0].usual is not None:
             shares = {c.value: float(c.usual or 0.0) for c in finding.choices}
             total = sum(shares.values())
-            rates[id] = {word: share / total for word, share in shares.items()}
+            rates[key] = {word: share / total for word, share in shares.items()}
         elif finding.kind == "yes-no":
             yes = BASE_RATE["symptom" if finding.symptom else "other"]
-            rates[id] = {"yes": yes, "no": 1 - yes}
+            rates[key] = {"yes": yes, "no": 1 - yes}
         else:
             even = 1 / len(finding.choices)
-            rates[id] = {c.value: even for c in finding.choices}
+            rates[key] = {c.value: even for c in finding.choices}
     return rates
 
 
@@ -76,7 +76,7 @@ def likelihoods(shown: str | Mapping[str, str], rate: Mapping[str, float]) -> di
 
 def priors(causes: Mapping[str, Cause]) -> dict[str, float]:
     """Prior standing of each cause in decibans, with the reserved one."""
-    standing = {id: PRIORS[cause.prior] for id, cause in causes.items()}
+    standing = {key: PRIORS[cause.prior] for key, cause in causes.items()}
     total = sum(10 ** (value / 10) for value in standing.values()) or 1.0
     share = _NOT_LISTED_SHARE
     standing[NOT_LISTED] = decibans(total * share / (1 - share))
@@ -124,11 +124,11 @@ def _shows_lines(
     rates: Mapping[str, Mapping[str, float]],
 ) -> list[Line]:
     weights: dict[tuple[str, str], dict[str, float]] = defaultdict(dict)
-    for id in causes:
-        for finding, shown in records[id].data["shows"].items():
+    for key in causes:
+        for finding, shown in records[key].data["shows"].items():
             rate = rates[finding]
             for word, chance in likelihoods(shown, rate).items():
-                weights[finding, word][id] = decibans(chance / rate[word])
+                weights[finding, word][key] = decibans(chance / rate[word])
     for finding, about in findings.items():
         if about.symptom:
             for word, chance in likelihoods(_NOT_LISTED_SHOWS, rates[finding]).items():
@@ -194,8 +194,8 @@ def _operation_lines(findings: Mapping[str, Finding], causes: Mapping[str, Cause
         if operation not in asked.words:
             continue
         effects = tuple(
-            Effect("doubt", id, DISTANT)
-            for id, cause in causes.items()
+            Effect("doubt", key, DISTANT)
+            for key, cause in causes.items()
             if operation not in cause.operations
         )
         if effects:

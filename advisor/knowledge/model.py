@@ -5,6 +5,7 @@ All of it is frozen: a base is loaded whole or not at all, and never changed.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -16,9 +17,10 @@ if TYPE_CHECKING:
     from advisor.knowledge.conditions import Alternatives, Test
 
 __all__ = [
+    "BRACES",
     "Base",
-    "Caution",
     "Cause",
+    "Caution",
     "Check",
     "Choice",
     "Citation",
@@ -26,14 +28,17 @@ __all__ = [
     "Example",
     "Figure",
     "Finding",
-    "LookAlike",
     "Line",
+    "LookAlike",
     "Outcome",
     "Remedy",
     "Risk",
     "Rule",
     "Source",
 ]
+
+# How the text of a remedy names a figure whose value is to stand there.
+BRACES = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 
 
 @dataclass(frozen=True, slots=True)

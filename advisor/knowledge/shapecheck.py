@@ -111,11 +111,19 @@ def _problem(error: ValidationError, path: Path, document: Document) -> Problem:
         case "pattern":
             if got in document.data if isinstance(document.data, dict) else False:
                 where = document.key_place((*path, got))
-            return Problem("shape-id", f"{_shown(got)} is not written as {name} should be", where,
-                           _pattern_hint(str(limit)))
+            return Problem(
+                "shape-id",
+                f"{_shown(got)} is not written as {name} should be",
+                where,
+                _pattern_hint(str(limit)),
+            )
         case "anyOf":
-            return Problem("shape-kind", f"{name} cannot be {_shown(got)}", where,
-                           str(error.schema.get("description", "")))
+            return Problem(
+                "shape-kind",
+                f"{name} cannot be {_shown(got)}",
+                where,
+                str(error.schema.get("description", "")),
+            )
         case _:
             return Problem("shape-value", f"{name}: {error.message[:200]}", where)
 

@@ -146,7 +146,17 @@ _RECORDS: dict[str, dict[str, Any]] = {
         ask=_text("the question as asked"),
         kind=_word(("yes-no", "choice", "quantity")),
         group=_word(
-            "symptom batch seen tasted measured process storage service derived".split(),
+            [
+                "symptom",
+                "batch",
+                "seen",
+                "tasted",
+                "measured",
+                "process",
+                "storage",
+                "service",
+                "derived",
+            ],
         ),
         choices=_list(
             _record(
@@ -157,7 +167,9 @@ _RECORDS: dict[str, dict[str, Any]] = {
             ),
             minItems=2,
         ),
-        usual=_number("share of yes among batches in general", exclusiveMinimum=0, exclusiveMaximum=1),
+        usual=_number(
+            "share of yes among batches in general", exclusiveMinimum=0, exclusiveMaximum=1
+        ),
         unit=_text(),
         range=_list({"type": "number"}, minItems=2, maxItems=2),
         help=_text(),
@@ -286,9 +298,7 @@ def knowledge_schema() -> dict[str, Any]:
                 name=_text("what this base is called in reports"),
                 version=_text(pattern="^[0-9]+(\\.[0-9]+)*$"),
             ),
-            **{
-                section: _list({"$ref": f"#/$defs/{section}"}) for section in SECTIONS
-            },
+            **{section: _list({"$ref": f"#/$defs/{section}"}) for section in SECTIONS},
             "switch_off": _list(
                 _record("id why", id=_text("an id of the shipped base"), why=_text())
             ),

@@ -17,17 +17,19 @@ __all__ = [
     "weight_word",
 ]
 
-# Decibans: 10 log10 of the likelihood ratio. Good IJ 1950, Probability and the Weighing of Evidence.
+# Decibans: 10 log10 of the likelihood ratio.
+# Good IJ 1950, Probability and the Weighing of Evidence.
 WEIGHTS = {"slight": 2.0, "moderate": 5.0, "strong": 10.0, "decisive": 20.0}
 
-# Prior classes rather than fake decimals: crude estimates do (de Kleer 1990). Decibans against "often".
+# Prior classes rather than fake decimals: crude estimates do (de Kleer 1990).
+# Decibans against "often".
 PRIORS = {"often": 0.0, "sometimes": -4.0, "seldom": -8.0, "rare": -12.0}
 
 # How often a cause, when present, shows something. Judgement: the words are ours, the order is all
 # that anybody has observed.
 FREQUENCIES = {"always": 0.97, "usually": 0.80, "sometimes": 0.40, "rarely": 0.12, "never": 0.02}
 
-# The share of "yes" when the cause at hand has nothing to do with it, unless a finding says its own.
+# The share of "yes" when the cause at hand has nothing to do with it; a finding may say its own.
 BASE_RATE = {"symptom": 0.06, "other": 0.20}
 
 # A cause of another operation than the one made.

@@ -167,9 +167,7 @@ class _Reader:
         elif isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent):
             self._plain_only(event)
             if len(self.stack) >= _MOST_DEPTH:
-                self._problem(
-                    "yaml-too-deep", f"nested more than {_MOST_DEPTH} levels deep", event
-                )
+                self._problem("yaml-too-deep", f"nested more than {_MOST_DEPTH} levels deep", event)
                 return False
             fresh: Any = {} if isinstance(event, yaml.MappingStartEvent) else []
             path = self._add(fresh, event)

@@ -18,6 +18,27 @@ _LADDERS = {
     "weight per volume": ((100.0, "milligram_per_liter"), (math.inf, "gram_per_liter")),
     "amount per volume": ((1000.0, "millimole_per_liter"), (math.inf, "mole_per_liter")),
 }
+# Sizes of the rungs among each other. Written out so that a screen in metric units never
+# has to wait for pint; a test holds them to the definitions.
+_SIZES = {
+    "milliliter": 1.0,
+    "liter": 1000.0,
+    "milligram": 1.0,
+    "gram": 1000.0,
+    "kilogram": 1e6,
+    "second": 1.0,
+    "minute": 60.0,
+    "hour": 3600.0,
+    "day": 86400.0,
+    "week": 604800.0,
+    "micrometer": 1.0,
+    "millimeter": 1000.0,
+    "centimeter": 10000.0,
+    "milligram_per_liter": 1.0,
+    "gram_per_liter": 1000.0,
+    "millimole_per_liter": 1.0,
+    "mole_per_liter": 1000.0,
+}
 # Weights and laboratory units stay metric: that is what scales and meters show.
 _US = {
     "volume": "us_fluid_ounce",
@@ -36,6 +57,7 @@ _NAMES = {
     "minute": "min",
     "hour": "h",
     "day": "day",
+    "week": "week",
     "percent_vol": "% vol",
     "percent": "%",
     "acidity": "",
@@ -56,7 +78,7 @@ _NAMES = {
     "gram_per_us_quart": "g per US quart",
     "us_fluid_ounce_per_us_quart": "fl oz per US quart",
 }
-_PLURALS = {"litre": "litres", "day": "days"}
+_PLURALS = {"litre": "litres", "day": "days", "week": "weeks"}
 # nobody reads a thermometer or a pH meter more finely than this: powers of ten
 _FINEST = {"temperature": -1, "acidity": -2}
 _DIGITS = 3
@@ -91,7 +113,7 @@ def say(
     if unit == "ratio":
         return _interval(tuple(map(_ratio, numbers)), "", "")
     name = _display(value or max(numbers, key=abs), unit, kind, system)
-    shown = tuple(exchange(number, PINT_NAMES[unit], name) for number in numbers)
+    shown = tuple(_rescaled(number, PINT_NAMES[unit], name) for number in numbers)
     if name == "hour" and shown[0] == shown[2] and shown[1] > 0:
         return _hours(shown[1])
     texts = _texts(shown, kind)
@@ -117,7 +139,13 @@ def _display(size: float, unit: str, kind: str, system: str) -> str:
         return "gram_per_us_quart"
     if not size or kind not in _LADDERS:
         return name
-    return next(rung for limit, rung in _LADDERS[kind] if abs(exchange(size, name, rung)) < limit)
+    return next(rung for limit, rung in _LADDERS[kind] if abs(_rescaled(size, name, rung)) < limit)
+
+
+def _rescaled(value: float, name: str, to: str) -> float:
+    if name in _SIZES and to in _SIZES:
+        value, name = value * _SIZES[name] / _SIZES[to], to
+    return exchange(value, name, to)
 
 
 def _hours(hours: float) -> str:

@@ -131,9 +131,7 @@ def _remedies(base: Base, inference: Inference, of: str) -> tuple[RemedyAdvice, 
         and remedy.id not in inference.tried
         and (not remedy.when or holds(remedy.when, facts))
     }
-    actions = [
-        Action(r.id, r.minutes + _WAITING * r.wait + 1.0, r.cures) for r in usable.values()
-    ]
+    actions = [Action(r.id, r.minutes + _WAITING * r.wait + 1.0, r.cures) for r in usable.values()]
     worth = [a for a in actions if chance_of_cure(a, inference.standing) >= _WORTH]
     standing = dict(inference.standing)
     return tuple(
@@ -155,7 +153,7 @@ def _alternatives(
     base: Base, inference: Inference, verdict: Verdict, found: Sequence[Candidate]
 ) -> tuple[Alternative, ...]:
     first = verdict.cause
-    others = []
+    others: list[Alternative] = []
     for cause in inference.ranked:
         chance = inference.standing[cause]
         if cause in (first, NOT_LISTED):
@@ -204,9 +202,7 @@ def _cautions(base: Base, inference: Inference) -> tuple[str, ...]:
     return tuple(sorted(inference.cautions, key=lambda c: (rank[base.cautions[c].level], c)))
 
 
-def _rests_on(
-    engine: Engine, inference: Inference, verdict: Verdict
-) -> dict[str, tuple[str, ...]]:
+def _rests_on(engine: Engine, inference: Inference, verdict: Verdict) -> dict[str, tuple[str, ...]]:
     """The findings and figures behind the verdict, by their footing."""
     firings = {firing.rule: firing for firing in inference.run.firings}
     wanted = list(verdict.because) or [

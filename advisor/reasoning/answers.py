@@ -85,21 +85,21 @@ def read_answer(
 
 
 def _finding(base: Base, name: str, where: str) -> Finding:
-    id = name.strip().lower().replace("-", "_").replace(" ", "_")
-    finding = base.findings.get(id)
+    key = name.strip().lower().replace("-", "_").replace(" ", "_")
+    finding = base.findings.get(key)
     if finding is None:
-        figure = base.figures.get(id)
+        figure = base.figures.get(key)
         raise AdvisorError(
             "unknown-finding",
-            f"{id} is worked out, not answered" if figure else f"there is no finding {name!r}",
+            f"{key} is worked out, not answered" if figure else f"there is no finding {name!r}",
             where=where,
-            hint=did_you_mean(id, [f for f in base.findings if base.findings[f].asked])
+            hint=did_you_mean(key, [f for f in base.findings if base.findings[f].asked])
             or "curdwise questions lists them",
         )
     if not finding.asked:
         raise AdvisorError(
             "not-asked",
-            f"{id} is concluded by rules, not answered",
+            f"{key} is concluded by rules, not answered",
             where=where,
             hint="curdwise questions lists what can be answered",
         )

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from advisor.knowledge.conditions import Alternatives, Test
     from advisor.knowledge.model import Base, Figure
 
-__all__ = ["Footing", "FigureValue", "Facts", "figure_order", "gather_facts", "holds", "sureness"]
+__all__ = ["Facts", "FigureValue", "Footing", "figure_order", "gather_facts", "holds", "sureness"]
 
 # Measured and told count in full; a calculation rests on a model, an assumption on habit.
 _BASIS = {MEASURED: 1.0, TOLD: 1.0, CALCULATED: 0.85, ASSUMED: 0.35}
@@ -27,7 +27,7 @@ _TWO_SIDED_95 = 1.959964
 
 @dataclass(frozen=True, slots=True)
 class Footing:
-    """How well a fact stands: its basis and, for a number, its interval; for a word its certainty."""
+    """How well a fact stands: its basis, and a number's interval or a word's certainty."""
 
     basis: str
     low: float = math.nan
@@ -63,18 +63,18 @@ def figure_order(base: Base) -> tuple[str, ...]:
     ordered: list[str] = []
     open_: set[str] = set()
 
-    def visit(id: str) -> None:
-        if id in ordered or id in open_:
+    def visit(name: str) -> None:
+        if name in ordered or name in open_:
             return
-        open_.add(id)
-        figure = base.figures[id]
-        for key in (*figure.inputs.values(), *_measuring(base, id)):
+        open_.add(name)
+        figure = base.figures[name]
+        for key in (*figure.inputs.values(), *_measuring(base, name)):
             if key in base.figures:
                 visit(key)
-        ordered.append(id)
+        ordered.append(name)
 
-    for id in base.figures:
-        visit(id)
+    for name in base.figures:
+        visit(name)
     return tuple(ordered)
 
 
@@ -85,29 +85,29 @@ def _measuring(base: Base, id: str) -> list[str]:
 def gather_facts(base: Base, answers: Mapping[str, Answer], order: tuple[str, ...]) -> Facts:
     """All facts that follow from the answers without rules."""
     footing: dict[Fact, Footing] = {}
-    for id, answer in answers.items():
+    for key, answer in answers.items():
         if not answer.given:
             word = UNKNOWN if answer.status == UNKNOWN else NOT_NOW
-            footing[Fact(id, word)] = Footing(TOLD)
+            footing[Fact(key, word)] = Footing(TOLD)
         elif isinstance(answer.value, str):
-            footing[Fact(id, answer.value)] = Footing(answer.basis)
+            footing[Fact(key, answer.value)] = Footing(answer.basis)
         elif answer.value is not None:
-            footing[Fact(id, number=answer.value)] = Footing(
+            footing[Fact(key, number=answer.value)] = Footing(
                 answer.basis, _or(answer.low, answer.value), _or(answer.high, answer.value)
             )
     figures: dict[str, FigureValue] = {}
     failed: dict[str, str] = {}
-    for id in order:
-        value = _measured(base, id, answers, figures)
+    for key in order:
+        value = _measured(base, key, answers, figures)
         if value is None:
-            value = _calculated(base.figures[id], answers, figures, failed)
+            value = _calculated(base.figures[key], answers, figures, failed)
         if value is None:
             continue
-        figures[id] = value
+        figures[key] = value
         if isinstance(value.value, str):
-            fact = Fact(id, value.value)
+            fact = Fact(key, value.value)
         else:
-            fact = Fact(id, number=value.value)
+            fact = Fact(key, number=value.value)
         footing[fact] = Footing(value.basis, value.low, value.high, value.certainty)
     return Facts(tuple(footing), footing, figures, failed)
 
@@ -162,11 +162,14 @@ def _calculated(
                 return None
             continue
         said[argument] = (
-            answer.text if answer is not None and answer.text else
-            value if isinstance(value, str) else f"{value:.4g} {unit}"
+            answer.text
+            if answer is not None and answer.text
+            else value
+            if isinstance(value, str)
+            else f"{value:.4g} {unit}"
         )
         bases.append(basis)
-        if isinstance(value, float) and low == low and low < high:  # noqa: PLR0124  NaN
+        if isinstance(value, float) and low == low and low < high:
             arguments[argument] = Estimate(value, low, high, unit)
         else:
             arguments[argument] = value
@@ -216,7 +219,9 @@ def _chance_inside(test: InRange, value: float, footing: Footing) -> float:
 
 def holds(alternatives: Alternatives, facts: Mapping[str, list[Fact]]) -> bool:
     """Whether a condition holds on facts by key; nothing is chained."""
-    return any(all(_met(test, facts.get(test.key, [])) for test in option) for option in alternatives)
+    return any(
+        all(_met(test, facts.get(test.key, [])) for test in option) for option in alternatives
+    )
 
 
 def _met(test: Test, facts: list[Fact]) -> bool:

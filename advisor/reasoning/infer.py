@@ -13,7 +13,6 @@ from advisor.chain import compile_chain
 from advisor.chain.port import ChainRule, Fact
 from advisor.knowledge.conditions import InRange
 from advisor.knowledge.words import NOT_LISTED, decibans
-from advisor.reasoning.answers import Answer
 from advisor.reasoning.covers import minimal_hitting_sets
 from advisor.reasoning.evidence import (
     Facts,
@@ -29,6 +28,7 @@ if TYPE_CHECKING:
 
     from advisor.chain.port import Chain, Firing, Run
     from advisor.knowledge.model import Base, Line
+    from advisor.reasoning.answers import Answer
 
 __all__ = ["Engine", "Explanation", "Inference", "engine_for", "infer"]
 
@@ -186,9 +186,9 @@ class Engine:
     def _failures(self, tried: Sequence[str]) -> list[Entry]:
         """A remedy that was tried and failed speaks against what it would have cured."""
         return [
-            Entry(cause, f"tried/{id}", "", decibans(1.0 - cure), decibans(1.0 - cure))
-            for id in dict.fromkeys(tried)
-            for cause, cure in self.base.remedies[id].cures.items()
+            Entry(cause, f"tried/{key}", "", decibans(1.0 - cure), decibans(1.0 - cure))
+            for key in dict.fromkeys(tried)
+            for cause, cure in self.base.remedies[key].cures.items()
         ]
 
     def _effects(self, run: Run, kind: str, target: str = "") -> dict[str, tuple[str, ...]]:
@@ -202,12 +202,12 @@ class Engine:
     def _reported(self, answers: Mapping[str, Answer]) -> tuple[str, ...]:
         """Findings that call for an explanation: symptoms that are there, and unusual results."""
         reported = []
-        for id, answer in answers.items():
-            finding = self.base.findings[id]
+        for key, answer in answers.items():
+            finding = self.base.findings[key]
             if not answer.given or finding.group not in _ABNORMAL_GROUPS:
                 continue
             if finding.symptom and answer.value == "yes":
-                reported.append(id)
+                reported.append(key)
         return tuple(reported)
 
     def _explains(
@@ -222,9 +222,7 @@ class Engine:
             if entry.cause != NOT_LISTED and entry.weight >= _EXPLAINS:
                 found.setdefault(entry.cause, set()).update(behind.get(entry.line, ()))
         return {
-            cause: tuple(f for f in reported if f in keys)
-            for cause, keys in found.items()
-            if keys
+            cause: tuple(f for f in reported if f in keys) for cause, keys in found.items() if keys
         }
 
     def _sets(

@@ -62,7 +62,7 @@ def to_decibans(probability: float) -> float:
 
 def to_probability(weight: float) -> float:
     """The probability whose odds are ``weight`` decibans."""
-    return 1.0 / (1.0 + 10.0 ** (-weight / 10.0))
+    return 1.0 / (1.0 + float(10.0 ** (-weight / 10.0)))
 
 
 def strongest_of_groups(entries: Iterable[Entry]) -> tuple[Entry, ...]:

@@ -108,9 +108,7 @@ def stop_reason(
     if not found:
         return StopReason("nothing-left", "there is nothing left to ask that would tell more")
     top = inference.ranked[0]
-    if inference.standing[top] >= _SURE and not any(
-        _could_change(top, c) for c in found[:12]
-    ):
+    if inference.standing[top] >= _SURE and not any(_could_change(top, c) for c in found[:12]):
         return StopReason("sure", "no further answer is likely to change the advice")
     if found[0].score < _LEAST_BITS_PER_MINUTE:
         return StopReason("settled", "no check is worth the minutes it would cost")
@@ -123,9 +121,7 @@ def _could_change(top: str, candidate: Candidate) -> bool:
     return any(p.chance >= 0.05 and p.first != top for p in candidate.possible)
 
 
-def _can_ask(
-    finding: Finding, inference: Inference, facts: Mapping[str, list[Fact]]
-) -> bool:
+def _can_ask(finding: Finding, inference: Inference, facts: Mapping[str, list[Fact]]) -> bool:
     if not finding.asked or finding.id in inference.answers:
         return False
     if not finding.ask_when:
@@ -138,8 +134,7 @@ def _options(engine: Engine, finding: Finding) -> list[tuple[str, str | float, f
     if finding.choices:
         rates = engine.base.base_rates[finding.id]
         return [
-            (c.label, c.value, rates[c.value], [Fact(finding.id, c.value)])
-            for c in finding.choices
+            (c.label, c.value, rates[c.value], [Fact(finding.id, c.value)]) for c in finding.choices
         ]
     key = finding.measures or finding.id
     edges = _edges(engine, key, finding)
@@ -161,11 +156,7 @@ def _edges(engine: Engine, key: str, finding: Finding) -> list[float]:
     if finding.low is None or finding.high is None:
         return []
     inside = sorted(
-        {
-            limit
-            for limit in engine.limits.get(key, ())
-            if finding.low < limit < finding.high
-        }
+        {limit for limit in engine.limits.get(key, ()) if finding.low < limit < finding.high}
     )
     if len(inside) > _MOST_BANDS - 1:
         step = len(inside) / (_MOST_BANDS - 1)
@@ -241,4 +232,3 @@ def _counting(inference: Inference, key: tuple[str, str]) -> float:
     """The weight that already counts for a cause in a group."""
     entry: Entry | None = inference.by_group.get(key)
     return entry.weight if entry else 0.0
-

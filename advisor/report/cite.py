@@ -9,7 +9,7 @@ if TYPE_CHECKING:
 
     from advisor.knowledge.model import Base, Citation
 
-__all__ = ["cite", "cite_all", "citation_data"]
+__all__ = ["citation_data", "cite", "cite_all"]
 
 _PLAIN = {"practice": "common practice", "judgement": "our judgement"}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from advisor.knowledge.build import BRACES
+from advisor.knowledge.model import BRACES
 from advisor.quantities import say
 
 if TYPE_CHECKING:

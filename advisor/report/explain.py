@@ -122,9 +122,11 @@ def _support(
     figure = inference.facts.figures.get(fact.key)
     if fact.word is not None:
         finding = base.findings.get(fact.key)
-        label = next(
-            (c.label for c in finding.choices if c.value == fact.word), fact.word
-        ) if finding else fact.word
+        label = (
+            next((c.label for c in finding.choices if c.value == fact.word), fact.word)
+            if finding
+            else fact.word
+        )
         node["found"] = label
     else:
         unit = base.figures[fact.key].unit if figure else base.findings[fact.key].unit
@@ -183,8 +185,11 @@ def why(engine: Engine, inference: Inference, candidate: Candidate) -> dict[str,
 
 def why_lines(reasons: dict[str, Any]) -> list[str]:
     """The same for a person."""
-    front = [f"{c['title'].rstrip('.')} ({_percent(c['probability'])})"
-             for c in reasons["in_front"] if c["probability"] >= 0.05]
+    front = [
+        f"{c['title'].rstrip('.')} ({_percent(c['probability'])})"
+        for c in reasons["in_front"]
+        if c["probability"] >= 0.05
+    ]
     lines = ["Still in front: " + "; ".join(front) + "." if front else "Nothing stands out yet."]
     width = max((len(a["answer"]) for a in reasons["answers"]), default=0)
     for answer in reasons["answers"]:

@@ -60,11 +60,14 @@ def report_on(consultation: Consultation, *, units: str = "metric") -> Report:
     verdict = consultation.advice.verdict
     blocks = [
         Block("WHY IT COMES FIRST", tuple(_verdict_rules(consultation)))
-        if verdict.because else Block("", ()),
+        if verdict.because
+        else Block("", ()),
         Block("SAVE THIS BATCH", tuple(_save(consultation, units))),
         Block(_next_heading(consultation), tuple(_next(consultation, units))),
-        Block("IF THAT FAILS" if verdict.kind == "cause" else "IT COULD BE",
-              tuple(_otherwise(consultation))),
+        Block(
+            "IF THAT FAILS" if verdict.kind == "cause" else "IT COULD BE",
+            tuple(_otherwise(consultation)),
+        ),
         Block("ASK NEXT" if verdict.kind == "open" else "", tuple(_ask(consultation))),
         Block("WHY", tuple(_reasons(consultation))),
         Block("STILL UNEXPLAINED", tuple(_unexplained(consultation))),
@@ -129,8 +132,9 @@ def _remedy(consultation: Consultation, advised: RemedyAdvice, units: str) -> It
     yield Line(told.text)
     extra = []
     if remedy.trial:
-        extra.append(f"On 50 ml first: {remedy.trial}" if "50 ml" not in remedy.trial
-                     else remedy.trial)
+        extra.append(
+            f"On 50 ml first: {remedy.trial}" if "50 ml" not in remedy.trial else remedy.trial
+        )
     if remedy.expect:
         extra.append(f"Expect: {_lower(remedy.expect)}")
     if extra:
@@ -141,7 +145,8 @@ def _remedy(consultation: Consultation, advised: RemedyAdvice, units: str) -> It
             tone="quiet",
         )
     yield Line(
-        _minutes(remedy.minutes, remedy.wait), cite_all(consultation.base, remedy.source),
+        _minutes(remedy.minutes, remedy.wait),
+        cite_all(consultation.base, remedy.source),
         tone="quiet",
     )
 
@@ -161,9 +166,7 @@ def _otherwise(consultation: Consultation) -> Iterator[Line]:
     inference = consultation.inference
     if consultation.advice.verdict.kind == "open" and consultation.advice.verdict.cause:
         first = consultation.advice.verdict
-        yield Line(
-            _stopped(title_of(consultation.base, first.cause)), in_ten(first.probability)
-        )
+        yield Line(_stopped(title_of(consultation.base, first.cause)), in_ten(first.probability))
     for other in consultation.advice.alternatives:
         yield Line(_stopped(title_of(consultation.base, other.cause)), in_ten(other.probability))
         tell = _tell(consultation, other)
@@ -203,7 +206,9 @@ def _reasons(consultation: Consultation) -> Iterator[Line]:
     if not verdict.cause:
         return
     base, inference = consultation.base, consultation.inference
-    yield Line(base.causes[verdict.cause].because, cite_all(base, base.causes[verdict.cause].source))
+    yield Line(
+        base.causes[verdict.cause].because, cite_all(base, base.causes[verdict.cause].source)
+    )
     rows = [e for e in inference.ledger(verdict.cause) if e.counted and abs(e.weight) >= 0.8]
     for entry in rows[:_MOST_REASONS]:
         line = consultation.engine.lines.get(entry.line)
@@ -228,8 +233,8 @@ def _unexplained(consultation: Consultation) -> Iterator[Line]:
 
 def _cautions(consultation: Consultation) -> Iterator[Line]:
     base = consultation.base
-    for id in consultation.advice.cautions:
-        caution = base.cautions[id]
+    for key in consultation.advice.cautions:
+        caution = base.cautions[key]
         where = f" ({caution.jurisdiction})" if caution.jurisdiction else ""
         yield Line(
             f"{_LEVEL_MARKS[caution.level]}: {caution.text}{where}",

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.report.cite import citation_data
 from advisor.report.doses import instruction
-from advisor.report.explain import ledger, how, rule_tree, title_of, why
+from advisor.report.explain import how, ledger, rule_tree, title_of, why
 
 if TYPE_CHECKING:
     from advisor.consult import Consultation
@@ -22,7 +22,9 @@ RESULT_VERSION = 1
 _MOST_CAUSES = 12
 
 
-def result(consultation: Consultation, *, units: str = "metric", explain: bool = True) -> dict[str, Any]:
+def result(
+    consultation: Consultation, *, units: str = "metric", explain: bool = True
+) -> dict[str, Any]:
     """Everything that the screen says, and the ledgers behind it.
 
     ``units`` is ``metric`` or ``us``; ``explain`` adds the derivation of the first cause.
@@ -77,26 +79,26 @@ def result(consultation: Consultation, *, units: str = "metric", explain: bool =
         ],
         "cautions": [
             {
-                "id": id,
-                "level": base.cautions[id].level,
-                "text": base.cautions[id].text,
-                "jurisdiction": base.cautions[id].jurisdiction,
-                "sources": [citation_data(base, c) for c in base.cautions[id].source],
+                "id": key,
+                "level": base.cautions[key].level,
+                "text": base.cautions[key].text,
+                "jurisdiction": base.cautions[key].jurisdiction,
+                "sources": [citation_data(base, c) for c in base.cautions[key].source],
             }
-            for id in advice.cautions
+            for key in advice.cautions
         ],
         "figures": _figures(consultation),
         "figures_refused": dict(inference.facts.failed),
         "next_question": _next(consultation),
         "asked": list(consultation.asked),
         "answers": {
-            id: {
+            key: {
                 "value": answer.value,
                 "status": answer.status,
                 "basis": answer.basis,
                 "text": answer.text,
             }
-            for id, answer in inference.answers.items()
+            for key, answer in inference.answers.items()
         },
         "tried": list(consultation.tried),
         "rests_on": {kind: list(keys) for kind, keys in advice.rests_on.items()},
@@ -155,12 +157,12 @@ def _figures(consultation: Consultation) -> list[dict[str, Any]]:
 
     base = consultation.base
     rows = []
-    for id, value in consultation.inference.facts.figures.items():
-        figure = base.figures[id]
+    for key, value in consultation.inference.facts.figures.items():
+        figure = base.figures[key]
         calc = get(figure.calculation)
         rows.append(
             {
-                "id": id,
+                "id": key,
                 "label": figure.label,
                 "value": value.value,
                 "low": _number(value.low),

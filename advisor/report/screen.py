@@ -77,5 +77,11 @@ def _whole(line: Line) -> str:
 def _wrapped(text: str, width: int, indent: int) -> list[str]:
     pad = " " * indent
     hang = pad + ("  " if text[:2] in ("+ ", "- ") else "")
-    return textwrap.wrap(text, width, initial_indent=pad, subsequent_indent=hang,
-                         break_long_words=False, break_on_hyphens=False) or [""]
+    return textwrap.wrap(
+        text,
+        width,
+        initial_indent=pad,
+        subsequent_indent=hang,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ) or [""]

@@ -113,7 +113,7 @@ def _supplied(
     item_id: str, amount: Number, drink_ml: Number | None, own: Number | None
 ) -> Estimate:
     """Grams of citric acid that the named acid and the drink's own are worth."""
-    item = acidulant(id)
+    item = acidulant(item_id)
     if own is not None:
         own = checked("own_acid", own)
         if value_of(own) > 0.0 and drink_ml is None:

@@ -91,9 +91,8 @@ def _needed_citric(
     citric = acidulant("citric")
 
     def grams(milk: float, scale: float, target: float, temperature: float) -> float:
-        return max(
-            0.0, milk * _needs(kind, target, temperature, scale) / supply(citric, 1.0, target)
-        )
+        need = milk * _needs(kind, target, temperature, scale)
+        return max(0.0, need / supply(citric, 1.0, target))
 
     return _at_least_nothing(
         propagate(
@@ -140,9 +139,8 @@ def _still_needed(per_id: str, unit: str, recipe: Recipe) -> Estimate:
         temperature: float,
     ) -> float:
         own *= drink / 1000.0
-        need = milk * _needs(kind, target, temperature, scale) - gives(
-            target, amount * content, own
-        )
+        acid = amount * content
+        need = milk * _needs(kind, target, temperature, scale) - gives(target, acid, own)
         free: float = 10.0**-target
         if measured:
             if now <= target:

@@ -27,6 +27,7 @@ __all__ = [
     "solid_share",
     "stops_floating_at",
     "strength_after",
+    "strength_with_water",
     "water_brought",
     "yield_of",
 ]
@@ -189,10 +190,15 @@ def strength_after(
     within("spirit_ml", spirit_ml, 1e-9, 1e9, "mL")
     water = water_brought(kind, fat_g)
     return propagate(
-        lambda water: strength_after_water_mass(spirit_ml, strength, max(0.0, water)).strength,
+        lambda water: strength_with_water(spirit_ml, strength, water),
         {"water": water},
         unit="%vol",
     )
+
+
+def strength_with_water(spirit_ml: float, strength: float, water_g: float) -> float:
+    """Strength (%vol) after ``water_g`` grams of water; below zero counts as none."""
+    return strength_after_water_mass(spirit_ml, strength, max(0.0, water_g)).strength
 
 
 def yield_of(kind: str, spirit_ml: float) -> Estimate:

@@ -36,6 +36,7 @@ from advisor.science.equilibrium import (
     solve_ph,
 )
 from advisor.science.estimate import Estimate
+from advisor.science.milk_salts import millimolar, serum_millimolar
 from advisor.science.milks import milk
 
 __all__ = [
@@ -62,8 +63,14 @@ _SKIM_PROTEIN, _SKIM_WATER = 3.4, 90.8
 _HEAT_RELEASE = 0.127e-3  # mol/L per degC above 20, from the hot-milk dose; see heat_release
 
 # mol/L of skim milk, conditional pKa.
-_PROTEIN = ((10e-3, 3.6), (16e-3, 4.3), (12.4e-3, 4.9), (7e-3, 6.6), (9e-3, 6.2))
-_SERUM = ((11.5e-3, 6.8), (9.3e-3, 5.7), (9.3e-3, 4.35), (9.3e-3, 2.9))
+_PROTEIN = ((10e-3, 3.6), (16e-3, 4.3), (13.2e-3, 4.9), (7e-3, 6.6), (9e-3, 6.2))
+_CITRATE = millimolar("citrate") / 1000.0
+_SERUM = (
+    (serum_millimolar("phosphate") / 1000.0, 6.8),
+    (_CITRATE, 5.7),
+    (_CITRATE, 4.35),
+    (_CITRATE, 2.9),
+)
 _COLLOIDAL = (HillSite(6e-3, 5.8, 1.2), HillSite(7e-3, 5.12, 2.6))
 _PLANT_SALTS = 0.3  # serum salts of a plant drink against milk (judgement)
 

@@ -6,7 +6,6 @@ are listed here, and no message of this package may hold one.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 __all__ = ["BANNED", "DEFERRAL", "RECHECK", "Caution", "banned_words"]
@@ -31,15 +30,15 @@ BANNED = (
     "guaranteed",
     "harmless",
 )
-_PATTERN = re.compile(
-    r"(?<![\w-])(?:" + "|".join(w.replace(" ", r"[\s-]+") for w in BANNED) + r")(?![\w-])",
-    re.IGNORECASE,
-)
 
 
 def banned_words(text: str) -> tuple[str, ...]:
     """The banned words found in ``text``, as written there; hyphens count as spaces."""
-    return tuple(m.group(0) for m in _PATTERN.finditer(text))
+    import re
+
+    words = "|".join(w.replace(" ", r"[\s-]+") for w in BANNED)
+    pattern = rf"(?<![\w-])(?:{words})(?![\w-])"
+    return tuple(m.group(0) for m in re.finditer(pattern, text, re.IGNORECASE))
 
 
 @dataclass(frozen=True, slots=True)

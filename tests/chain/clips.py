@@ -10,13 +10,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.chain import ChainRule, Fact
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known, Missing
 from tests.chain import naive
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from advisor.chain import ChainRule, Fact
     from advisor.knowledge.conditions import Test
 
 __all__ = ["ClipsRules"]
@@ -26,7 +26,7 @@ class ClipsRules:
     """Rules translated to CLIPS once and run many times."""
 
     def __init__(self, rules: Sequence[ChainRule]) -> None:
-        import clips
+        import clips  # type: ignore[import-untyped]  # has no stubs
 
         self._env = clips.Environment()
         level = naive.levels(rules)

@@ -23,7 +23,9 @@ def meets(test: Test, fact: Fact) -> bool:
     """Whether the fact meets the test."""
     if test.key != fact.key:
         return False
-    return test.holds_number(fact.number) if fact.word is None else test.holds_word(fact.word)
+    if fact.number is not None:
+        return test.holds_number(fact.number)
+    return test.holds_word(str(fact.word))
 
 
 def levels(rules: Sequence[ChainRule]) -> dict[str, int] | None:

@@ -1,0 +1,228 @@
+"""Speed and memory, printed as a table: ``python -m tests.bench``. Nothing here passes or fails.
+
+Every time is the median of repeated runs; start-up times are of fresh processes, taken in
+turns so that a busy machine slows all of them alike.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import statistics
+import subprocess
+import sys
+import time
+from typing import TYPE_CHECKING, Any
+
+from advisor.chain import available, compile_chain
+from advisor.chain.port import ChainRule, Fact
+from advisor.consult import Consultation
+from advisor.knowledge.conditions import InRange, Is
+from advisor.knowledge.load import load
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+_FIRST_QUESTION = """
+import advisor.cli.app, advisor.cli.diagnose, advisor.cli.conversation, advisor.cli.prompts
+from advisor.knowledge.load import load
+from advisor.consult import Consultation
+consultation = Consultation(load())
+advisor.cli.conversation._asker(consultation)
+assert consultation.next_question.kind == "symptoms"
+"""
+_PROMPT_LIBRARY = "import questionary"
+_NOTHING = "pass"
+
+_MEMORY = """
+import resource, sys
+from advisor.knowledge.load import load
+from advisor.consult import Consultation
+import questionary, rich.console
+from advisor.report.result import result
+c = Consultation(load())
+c = c.tell_symptoms(["cloud_at_filter"])
+for name, value in (("operation", "strip"), ("drink_volume", "750 ml"), ("drink_strength", "20 %"),
+                    ("milk_volume", "200 ml"), ("acid_kind", "lemon-juice"), ("acid_volume", "1 oz")):
+    c = c.tell(name, value)
+for _ in range(12):
+    q = c.next_question
+    if q is None:
+        break
+    c = c.answered(q.finding, q.options[0].value if q.options else "unknown")
+result(c)
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+"""
+
+
+def main() -> None:
+    """Print every table."""
+    load()  # fills the cache
+    _start()
+    _answer_to_question(Consultation(load()), "shipped base")
+    _chains()
+    _figures()
+    _bulk()
+    print(f"\nmemory of a whole consultation: {_child(_MEMORY)[1].strip()} MB resident at most")
+
+
+def _child(code: str) -> tuple[float, str]:
+    began = time.perf_counter()
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    return (time.perf_counter() - began) * 1000, done.stdout
+
+
+def _start() -> None:
+    names = {"python alone": _NOTHING, "prompt library": _PROMPT_LIBRARY,
+             "first question": _FIRST_QUESTION}
+    times: dict[str, list[float]] = {name: [] for name in names}
+    for _ in range(11):
+        for name, code in names.items():
+            times[name].append(_child(code)[0])
+    medians = {name: statistics.median(taken) for name, taken in times.items()}
+    print("start, ms (fresh processes)")
+    for name, taken in medians.items():
+        print(f"  {name:<18}{taken:8.1f}")
+    ratio = medians["first question"] / medians["prompt library"]
+    print(f"  first question / prompt library = {ratio:.2f}")
+
+
+def _timed(action: Callable[[], Any], times: int) -> list[float]:
+    taken = []
+    for _ in range(times):
+        began = time.perf_counter()
+        action()
+        taken.append((time.perf_counter() - began) * 1000)
+    return sorted(taken)
+
+
+def _answer_to_question(start: Consultation, name: str) -> None:
+    """From an answer to the next question: figures, chain, ledger, look-ahead, choice."""
+    rng = random.Random(7)
+    symptoms = [f.id for f in start.base.findings.values() if f.symptom]
+    taken = []
+    for _ in range(40):
+        consultation = start.tell_symptoms(rng.sample(symptoms, rng.choice((1, 1, 2))))
+        consultation = consultation.tell("operation", rng.choice(("strip", "fat-wash", "several")))
+        for key, value in (("drink_volume", "750 ml"), ("drink_strength", "20 %"),
+                           ("milk_volume", "200 ml"), ("acid_kind", "lemon-juice"),
+                           ("acid_volume", "30 ml")):
+            consultation = consultation.tell(key, value)
+        consultation = consultation.skip_opening()
+        for _ in range(6):
+            question = consultation.next_question
+            if question is None:
+                break
+            raw = rng.choice(question.options).value if question.options else "unknown"
+            began = time.perf_counter()
+            consultation = consultation.answered(question.finding, raw)
+            _ = consultation.next_question
+            taken.append((time.perf_counter() - began) * 1000)
+    taken.sort()
+    lines = len(start.base.lines)
+    print(f"\nanswer to next question, ms ({name}, {lines} lines, {len(taken)} answers)")
+    print(f"  median {statistics.median(taken):.1f}   p95 {taken[int(0.95 * len(taken))]:.1f}"
+          f"   worst {taken[-1]:.1f}")
+
+
+def _synthetic(count: int, rng: random.Random) -> tuple[list[ChainRule], list[Fact]]:
+    keys = [f"k{i}" for i in range(max(20, count // 8))]
+    rules = []
+    for number in range(count):
+        tests = []
+        for key in rng.sample(keys, 3):
+            if rng.random() < 0.3:
+                tests.append(InRange(key, low=rng.random() * 5))
+            else:
+                tests.append(Is(key, (rng.choice("abc"),)))
+        concludes = (Fact(rng.choice(keys), "d"),) if rng.random() < 0.1 else ()
+        rules.append(ChainRule(f"r{number}", (tuple(tests),), concludes))
+    facts = [
+        Fact(k, number=rng.random() * 10) if rng.random() < 0.3 else Fact(k, rng.choice("abc"))
+        for k in rng.sample(keys, min(30, len(keys)))
+    ]
+    return rules, facts
+
+
+def _chains() -> None:
+    from tests.chain import clips
+
+    print("\nengines side by side, ms a run with 30 facts (medians, in turns)")
+    backends = [b for b in ("durable-rules", "reference") if b in available()]
+    print(f"  {'rules':<8}" + "".join(f"{b:>16}" for b in [*backends, "clipspy"]) + "   ratio")
+    for count in (100, 400, 1000):
+        rules, facts = _synthetic(count, random.Random(count))
+        runs: dict[str, Callable[[], Any]] = {}
+        for backend in backends:
+            chain = compile_chain(rules, backend)
+            runs[backend] = lambda chain=chain: chain.run(facts)  # type: ignore[misc]
+        runs["clipspy"] = _clips_run(clips, rules, facts)
+        taken: dict[str, list[float]] = {name: [] for name in runs}
+        for _ in range(31):
+            for name, run in runs.items():
+                taken[name].extend(_timed(run, 1))
+        medians = {name: statistics.median(values) for name, values in taken.items()}
+        least = min(medians.values())
+        print(
+            f"  {count:<8}"
+            + "".join(f"{value:16.3f}" for value in medians.values())
+            + "   "
+            + " : ".join(f"{value / least:.1f}" for value in medians.values())
+        )
+
+
+def _clips_run(
+    clips: Any, rules: list[ChainRule], facts: list[Fact]
+) -> Callable[[], Any]:
+    """One run on CLIPS, compiled once where the oracle allows it."""
+    oracle = clips.ClipsRules(rules)
+    return lambda: oracle.run(facts)
+
+
+def _figures() -> None:
+    from advisor.reasoning.evidence import figure_order, gather_facts
+    from advisor.reasoning.answers import read_answer
+
+    base = load()
+    said = {"operation": "strip", "drink_volume": "750 ml", "drink_strength": "20 %",
+            "milk_volume": "200 ml", "milk_kind": "whole", "acid_kind": "lemon-juice",
+            "acid_volume": "30 ml", "serve_volume": "90 ml"}
+    answers = dict(read_answer(base, k, v) for k, v in said.items())
+    order = figure_order(base)
+    count = len(gather_facts(base, answers, order).figures)
+    again = statistics.median(_timed(lambda: gather_facts(base, answers, order), 50))
+    fresh = []
+    for step in range(30):
+        answers.update([read_answer(base, "drink_volume", 700.0 + step)])
+        fresh.extend(_timed(lambda: gather_facts(base, answers, order), 1))
+    print(f"\nall {count} figures of a batch, ms: new amounts {statistics.median(fresh):.2f}, "
+          f"same amounts again {again:.2f}")
+
+
+def _bulk() -> None:
+    from advisor.reasoning.answers import read_answer
+    from advisor.reasoning.infer import engine_for
+
+    base = load()
+    rng = random.Random(3)
+    words = [f for f in base.findings.values() if f.choices and f.asked]
+    batches = []
+    for _ in range(300):
+        picked = rng.sample(words, 10)
+        batches.append(dict(read_answer(base, f.id, rng.choice(f.words)) for f in picked))
+    print("\nbulk, cases a second and core")
+    for backend in ("reference", "durable-rules"):
+        if backend not in available():
+            continue
+        engine = engine_for(base, backend)
+        began = time.perf_counter()
+        for answers in batches:
+            engine.infer(answers)
+        print(f"  {backend:<16}{len(batches) / (time.perf_counter() - began):8.0f}")
+
+
+if __name__ == "__main__":
+    os.environ.setdefault("PYTHONDONTWRITEBYTECODE", "1")
+    print(json.dumps({"python": sys.version.split()[0], "cores": os.cpu_count()}))
+    main()
