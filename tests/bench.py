@@ -44,7 +44,8 @@ from advisor.report.result import result
 c = Consultation(load())
 c = c.tell_symptoms(["cloud_at_filter"])
 for name, value in (("operation", "strip"), ("drink_volume", "750 ml"), ("drink_strength", "20 %"),
-                    ("milk_volume", "200 ml"), ("acid_kind", "lemon-juice"), ("acid_volume", "1 oz")):
+                    ("milk_volume", "200 ml"), ("acid_kind", "lemon-juice"),
+                    ("acid_volume", "1 oz")):
     c = c.tell(name, value)
 for _ in range(12):
     q = c.next_question
@@ -181,8 +182,8 @@ def _clips_run(
 
 
 def _figures() -> None:
-    from advisor.reasoning.evidence import figure_order, gather_facts
     from advisor.reasoning.answers import read_answer
+    from advisor.reasoning.evidence import figure_order, gather_facts
 
     base = load()
     said = {"operation": "strip", "drink_volume": "750 ml", "drink_strength": "20 %",

@@ -98,6 +98,21 @@ class _Code:
         return self._words.setdefault(word, f"w{len(self._words)}")
 
 
+class _Log:
+    """What the actions of a run report."""
+
+    def __init__(self) -> None:
+        self.bodies: list[int] = []
+        self.caught: BaseException | None = None
+
+    def add(self, body: int) -> None:
+        self.bodies.append(body)
+
+    def clear(self) -> None:
+        self.bodies.clear()
+        self.caught = None
+
+
 @dataclass(slots=True)
 class _Sight:
     """What one share of the rules looks for in one key."""
@@ -117,8 +132,7 @@ class _Ruleset:
         program: Program,
         bodies: Sequence[int],
         code: _Code,
-        log: list[int],
-        caught: list[BaseException],
+        log: _Log,
     ) -> None:
         self.sight: dict[str, _Sight] = {}
         self.absences: set[int] = set()
@@ -126,7 +140,6 @@ class _Ruleset:
         self._engine = engine
         self._code = code
         self._log = log
-        self._caught = caught
         self._sessions = count(1)
         self._session = ""
         self._booted = False
@@ -148,14 +161,14 @@ class _Ruleset:
         weakref.finalize(self, engine.delete_ruleset, self._ruleset._handle).atexit = False
 
     def _action(self, body: int) -> Callable[[Any], None]:
-        log, caught = self._log, self._caught
+        log = self._log
 
         def action(_: Any) -> None:
             # The engine swallows whatever an action raises, Ctrl-C included.
             try:
-                log.append(body)
+                log.add(body)
             except BaseException as error:
-                caught.append(error)
+                log.caught = error
 
         return action
 
@@ -184,9 +197,9 @@ class _Ruleset:
         fired crashes the engine."""
         self._session = f"s{next(self._sessions)}"
         self._assert({"k": _BOOT, "s": _BOOT})
-        if _BOOTED not in self._log:
+        if _BOOTED not in self._log.bodies:
             raise RuntimeError("the boot rule did not fire")
-        self._log.remove(_BOOTED)
+        self._log.bodies.remove(_BOOTED)
         self._booted = True
 
     def close(self) -> None:
@@ -225,8 +238,8 @@ class _Ruleset:
             state = self._host.assert_fact(self._name, {"sid": self._session, **fact})
         except self._engine.not_handled:  # a number outside every range of this share
             state = None
-        if self._caught:
-            raise self._caught[0]
+        if self._log.caught is not None:
+            raise self._log.caught
         if state and "exception" in state:
             raise RuntimeError(state["exception"])
 
@@ -249,8 +262,7 @@ class DurableChain:
         if problems:
             raise ProblemsFound("these rules do not fit durable-rules", problems)
         self._lock = Lock()
-        self._log: list[int] = []
-        self._caught: list[BaseException] = []
+        self._log = _Log()
         self._reference: ReferenceChain | None = None
         self._rulesets: list[_Ruleset] = []
         self._seeing: dict[str, list[_Ruleset]] = {}
@@ -258,7 +270,7 @@ class DurableChain:
         code = _Code()
         try:
             for bodies in shares(program):
-                ruleset = _Ruleset(engine, program, bodies, code, self._log, self._caught)
+                ruleset = _Ruleset(engine, program, bodies, code, self._log)
                 self._rulesets.append(ruleset)
                 for key in ruleset.sight:
                     self._seeing.setdefault(key, []).append(ruleset)
@@ -291,7 +303,6 @@ class DurableChain:
                 raise _failed(error) from error
             finally:
                 self._log.clear()
-                self._caught.clear()
                 for ruleset in self._rulesets:
                     ruleset.close()
         program.supports_from(known.difference(given), support)
@@ -329,7 +340,7 @@ class DurableChain:
         self, fired: set[int], known: set[Fact], present: set[str], queue: list[Fact]
     ) -> None:
         """Take what the actions logged: a rule may stand there once for each way it matched."""
-        for body in self._log:
+        for body in self._log.bodies:
             rule = self.program.owner[body]
             if rule not in fired:
                 fired.add(rule)
@@ -338,7 +349,7 @@ class DurableChain:
                         known.add(fact)
                         present.add(fact.key)
                         queue.append(fact)
-        self._log.clear()
+        self._log.bodies.clear()
 
 
 def _failed(error: Exception) -> AdvisorError:

@@ -27,7 +27,7 @@ def questions(as_json: bool, house: tuple[Path, ...]) -> None:
         acid_drop: flakes
     """
     from advisor.knowledge.load import load
-    from advisor.report.listing import question_list, question_lines
+    from advisor.report.listing import question_lines, question_list
 
     base = load(house)
     if as_json:

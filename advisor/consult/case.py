@@ -6,21 +6,22 @@ The same file is a test, a drill and a report of what happened.
 from __future__ import annotations
 
 import os
-import tempfile
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean
-from advisor.knowledge.shapecheck import shape_problems
-from advisor.knowledge.words import FULL_STAGES
-from advisor.knowledge.yamlread import Document, read_yaml
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["Case", "case_schema", "read_case", "write_case"]
+    from advisor.knowledge.yamlread import Document
+
+__all__ = ["Case", "case_from", "case_schema", "read_case", "unknown_symptom", "write_case"]
+
+_MOST_BYTES = 2_000_000
+_HEADER = "# A curdwise consultation. Answers may be changed by hand.\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class Case:
     tried: tuple[str, ...] = ()
     title: str = ""
     story: str = ""
-    expect: Mapping[str, str] = field(default_factory=dict)
+    expect: Mapping[str, Any] = field(default_factory=dict)
     invented: bool = False
     source: str = ""
     places: Mapping[str, Place] = field(default_factory=dict, compare=False, repr=False)
@@ -41,6 +42,8 @@ class Case:
 
 def case_schema() -> dict[str, Any]:
     """The JSON Schema (2020-12) of a case file."""
+    from advisor.knowledge.words import FULL_STAGES
+
     text = {"type": "string", "minLength": 1}
     names = {"type": "array", "items": text}
     return {
@@ -81,24 +84,31 @@ def case_schema() -> dict[str, Any]:
 
 
 def read_case(path: Path | str) -> Case:
-    """Read a case file. Raises ``AdvisorError``; ``ProblemsFound`` lists every fault of its form."""
+    """Read a case file.
+
+    Raises ``AdvisorError``; ``ProblemsFound`` lists every fault of its form.
+    """
     path = Path(path)
     try:
-        if path.stat().st_size > 2_000_000:
-            raise AdvisorError("case-too-large", "a case file is never this large", where=str(path))
-        raw = path.read_bytes()
-    except OSError as error:
+        with path.open("rb") as file:
+            raw = file.read(_MOST_BYTES + 1)
+    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
         raise AdvisorError(
             "case-unreadable",
-            f"the case file cannot be read: {error.strerror}",
+            f"the case file cannot be read: {_reason(error)}",
             where=str(path),
             hint="check the name and the folder",
         ) from None
+    if len(raw) > _MOST_BYTES:
+        raise AdvisorError("case-too-large", "a case file is never this large", where=str(path))
     return case_from(raw, str(path))
 
 
 def case_from(raw: bytes | str, name: str) -> Case:
     """A case from its text."""
+    from advisor.knowledge.shapecheck import shape_problems
+    from advisor.knowledge.yamlread import read_yaml
+
     document = read_yaml(raw, name)
     if document.data is None:
         raise AdvisorError(
@@ -136,9 +146,32 @@ def _case(document: Document) -> Case:
     )
 
 
+def _reason(error: Exception) -> str:
+    return (error.strerror if isinstance(error, OSError) else "") or str(error)
+
+
+def _written(data: Mapping[str, Any]) -> bytes:
+    """YAML that ``read_yaml`` reads back as the same data."""
+    import yaml
+
+    from advisor.knowledge.yamlread import plain_value
+
+    class Dumper(yaml.SafeDumper):
+        pass
+
+    def text(dumper: Any, value: str) -> Any:
+        # The writer knows YAML 1.1, our reader 1.2: what reads as something else is quoted.
+        style = None if isinstance(plain_value(value), str) else "'"
+        return dumper.represent_scalar("tag:yaml.org,2002:str", value, style=style)
+
+    Dumper.add_representer(str, text)
+    written = yaml.dump(dict(data), Dumper=Dumper, sort_keys=False, allow_unicode=True, width=100)
+    return _HEADER.encode() + written.encode()
+
+
 def write_case(path: Path | str, case: Case) -> None:
     """Write a case file in one step: the old file stays whole until the new one is complete."""
-    import yaml
+    import tempfile
 
     data: dict[str, Any] = {}
     for key in ("title", "story", "source"):
@@ -154,25 +187,25 @@ def write_case(path: Path | str, case: Case) -> None:
         data["tried"] = list(case.tried)
     if case.expect:
         data["expect"] = dict(case.expect)
-    text = yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=100)
+    written = _written(data)
     path = Path(path)
     partial = ""
     try:
         with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", dir=path.parent, prefix=f".{path.name}.", delete=False
+            dir=path.parent, prefix=f".{path.name}.", delete=False
         ) as out:
             partial = out.name
-            out.write("# A curdwise consultation. Answers may be changed by hand.\n" + text)
+            out.write(written)
             out.flush()
             os.fsync(out.fileno())
         Path(partial).replace(path)
-    except OSError as error:
+    except (OSError, ValueError) as error:
         if partial:
             with suppress(OSError):
                 Path(partial).unlink()
         raise AdvisorError(
             "case-unwritable",
-            f"the case cannot be saved: {error.strerror}",
+            f"the case cannot be saved: {_reason(error)}",
             where=str(path),
             hint="choose a folder that exists and that you may write to",
         ) from None

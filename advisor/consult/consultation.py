@@ -15,8 +15,7 @@ from advisor.consult.question import (
 )
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN
-from advisor.reasoning.answers import Answer, read_answer
-from advisor.reasoning.evidence import holds
+from advisor.reasoning.answers import Answer, finding_name, read_answer
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -53,6 +52,7 @@ class Consultation:
     story: str = ""
     expect: Mapping[str, object] = field(default_factory=dict)
     invented: bool = False
+    source: str = ""
     _before: Consultation | None = field(default=None, repr=False, compare=False)
 
     # Telling.
@@ -68,7 +68,7 @@ class Consultation:
         Those not named are taken to be absent, which is assumed rather than told and
         counts for less. Raises ``AdvisorError``.
         """
-        seen = {name.strip().lower().replace("-", "_").replace(" ", "_") for name in names}
+        seen = {finding_name(name) for name in names}
         known = [f.id for f in self.base.findings.values() if f.symptom]
         for name in sorted(seen):
             if name not in known:
@@ -160,6 +160,8 @@ class Consultation:
             self.base.findings[name].symptom for name in self.answers
         ):
             return symptom_question(self.base)
+        from advisor.reasoning.evidence import holds
+
         opening = sorted(
             (f for f in self.base.findings.values() if f.opening), key=lambda f: (f.opening, f.id)
         )
@@ -221,7 +223,10 @@ class Consultation:
         limit: int = _MOST_QUESTIONS,
         backend: str = "default",
     ) -> Consultation:
-        """A consultation with the answers of a case (file). All faults at once: ``ProblemsFound``."""
+        """A consultation with the answers of a case or its file.
+
+        Raises ``AdvisorError``; ``ProblemsFound`` lists every fault at once.
+        """
         if not isinstance(case, Case):
             case = read_case(case)
         problems: list[Problem] = []
@@ -233,10 +238,11 @@ class Consultation:
             story=case.story,
             expect=case.expect,
             invented=case.invented,
+            source=case.source,
         )
         known = [f.id for f in base.findings.values() if f.symptom]
         if case.symptoms is not None:
-            wrong = [s for s in case.symptoms if s.replace("-", "_") not in known]
+            wrong = [s for s in case.symptoms if finding_name(s) not in known]
             for name in wrong:
                 place = case.places.get(name, Place(case.name))
                 problems.append(unknown_symptom(name, known, place))
@@ -244,8 +250,12 @@ class Consultation:
                 made = made.tell_symptoms(case.symptoms)
         for name, raw in case.answers.items():
             place = case.places.get(name, Place(case.name))
+            ident = finding_name(name)
+            before = made.answers.get(ident)
             try:
                 made = made.tell(name, raw)
+                if before is not None and before.basis != "assumed":
+                    problems.append(_answered_twice(ident, before, made.answers[ident], place))
             except AdvisorError as error:
                 problems.append(Problem(error.code, error.message, place, error.hint))
         for remedy in case.tried:
@@ -263,6 +273,8 @@ class Consultation:
         self, places: Mapping[str, Place] | None = None, name: str = "answers"
     ) -> list[Problem]:
         """Answers that cannot be true together: one is only asked where another rules it out."""
+        from advisor.reasoning.evidence import holds
+
         facts = self._told()
         found = []
         for ident, answer in self.answers.items():
@@ -313,10 +325,18 @@ class Consultation:
             tried=self.tried,
             title=self.title,
             story=self.story,
-            expect={k: str(v) for k, v in self.expect.items()},
+            expect=dict(self.expect),
             invented=self.invented,
+            source=self.source,
         )
 
     def save(self, path: Path | str) -> None:
         """Write the consultation as a case file, whole or not at all."""
         write_case(path, self.to_case())
+
+
+def _answered_twice(name: str, first: Answer, second: Answer, place: Place) -> Problem:
+    said = " and ".join(str(a.text or a.value or a.status) for a in (first, second))
+    return Problem(
+        "contradiction", f"{name} is answered twice: {said}", place, "keep one of the two"
+    )

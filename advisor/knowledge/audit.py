@@ -36,6 +36,7 @@ def audit(base: Base) -> list[Problem]:
         *_examples(base),
         *_causes(base),
         *_findings(base),
+        *_figures(base),
         *_conclusions(base),
         *_remedies(base),
         *_sources(base),
@@ -87,14 +88,14 @@ def _examples(base: Base) -> Iterable[Problem]:
 
 
 def _in_unit(base: Base, key: str, value: object) -> object:
-    finding = base.findings.get(key)
-    if finding is None or finding.kind != "quantity" or not isinstance(value, str):
+    about = base.findings.get(key) or base.figures.get(key)
+    if about is None or not about.unit or not isinstance(value, str):
         return value
     if value in ("known", "missing", "unknown", "not-now"):
         return value
     from advisor.quantities import parse
 
-    return parse(value, finding.unit).value
+    return parse(value, about.unit).value
 
 
 def _causes(base: Base) -> Iterable[Problem]:
@@ -105,9 +106,9 @@ def _causes(base: Base) -> Iterable[Problem]:
     shown = Counter(
         effect.target
         for line in base.lines
-        if line.origin == "shows" and line.id.startswith("shows/")
+        if line.origin == "shows" and _symptom_line(base, line.id)
         for effect in line.effects
-        if effect.kind == "suspect" and _symptom_line(base, line.id)
+        if effect.kind == "suspect"
     )
     for cause in base.causes.values():
         if not (cause.id in cured["this-batch"] or cause.id in cured["next-batch"]):
@@ -134,8 +135,8 @@ def _causes(base: Base) -> Iterable[Problem]:
 
 
 def _symptom_line(base: Base, id: str) -> bool:
-    finding = id.removeprefix("shows/").partition("=")[0]
-    return base.findings[finding].symptom
+    finding, _, word = id.removeprefix("shows/").partition("=")
+    return base.findings[finding].symptom and word == "yes"
 
 
 def _used_keys(base: Base) -> set[str]:
@@ -187,6 +188,25 @@ def _out_of_reach(base: Base, rule: Rule, test: Test) -> Problem | None:
     ):
         return Problem("rule-unreachable", f"{rule.id}: no answer can make {test} true", rule.place)
     return None
+
+
+def _figures(base: Base) -> Iterable[Problem]:
+    feeds = {
+        f.id: [k for k in f.inputs.values() if k in base.figures] for f in base.figures.values()
+    }
+    for figure in base.figures.values():
+        if figure.measures in base.figures:
+            feeds[figure.measures].append(figure.id)
+    for figure in base.figures.values():
+        seen: set[str] = set()
+        todo = list(feeds[figure.id])
+        while todo:
+            key = todo.pop()
+            if key not in seen:
+                seen.add(key)
+                todo.extend(feeds[key])
+        if figure.id in seen:
+            yield Problem("figure-circular", f"{figure.id} is worked out from itself", figure.place)
 
 
 def _conclusions(base: Base) -> Iterable[Problem]:

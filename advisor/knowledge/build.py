@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from advisor.knowledge.buildfindings import FindingBuilder, one_line
 from advisor.knowledge.conditionread import ConditionReader, example_answers
-from advisor.knowledge.conditions import InRange, Is
+from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is
 from advisor.knowledge.model import (
     BRACES,
     Cause,
@@ -198,14 +199,15 @@ class Builder(FindingBuilder):
 
     def _examples(self, record: Record) -> tuple[Example, ...]:
         examples = []
+        units = self.vocabulary.units
         reader = ConditionReader(record.document, self.vocabulary, self.problems)
         for index, entry in enumerate(record.data["examples"]):
             for key, value in entry["given"].items():
                 here = record.at("examples", index, "given", key)
-                if key in self.vocabulary.units and isinstance(value, int | float):
-                    reader.number(key, value, here)
-                elif value not in ("known", "missing"):
+                if value in ("known", "missing", UNKNOWN, NOT_NOW) or key not in units:
                     reader.test(key, value, here)
+                else:
+                    reader.number(key, value, here)
             examples.append(
                 Example(
                     example_answers(entry["given"]), entry["fires"], entry.get("known_gap", False)
@@ -221,6 +223,13 @@ class Builder(FindingBuilder):
                 known = [*self.gathered.section("figures"), *self.vocabulary.units]
                 if name not in known:
                     self._unknown("figure", name, known, record, key)
+            if re.search(r"[{}]", BRACES.sub("", data.get(key, ""))):
+                self._problem(
+                    "remedy-braces",
+                    "braces hold one figure: {under_scores}",
+                    record,
+                    key,
+                )
         if BRACES.search(data["do"]) and not data.get("otherwise"):
             self._problem(
                 "remedy-otherwise",

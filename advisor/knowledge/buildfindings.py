@@ -106,6 +106,8 @@ class FindingBuilder:
         for key, wanted in (("unit", "quantity"), ("range", "quantity"), ("choices", "choice")):
             if key in data and kind != wanted:
                 self._problem("finding-form", f"{key} is only for a {wanted}", record, key)
+        if data["group"] == "symptom" and kind != "yes-no":
+            self._problem("finding-form", "a symptom is a yes-no finding", record, "kind")
         return Finding(
             id=record.id,
             label=data["label"],
@@ -157,6 +159,16 @@ class FindingBuilder:
         figures = self.gathered.section("figures")
         if measures and measures not in figures:
             self._unknown("figure", measures, figures, record, "measures")
+        units = self.vocabulary.units
+        if {measures, record.id} <= units.keys():
+            wanted = units[measures][0]
+            if not self._same_unit(record.id, wanted):
+                self._problem(
+                    "unit-mismatch",
+                    f"it cannot stand for {measures}, which is in {wanted}",
+                    record,
+                    "measures",
+                )
         return measures
 
     def _unit(self, record: Record) -> None:

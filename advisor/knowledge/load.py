@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import os
 import pickle
-import tempfile
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -240,6 +239,8 @@ def _kept(digest: str) -> Base | None:
 
 def _keep(digest: str, base: Base) -> None:
     """Write the compiled base in one step; a cache that cannot be written is no error."""
+    import tempfile
+
     with suppress(OSError):
         path = _cache_file(digest)
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)

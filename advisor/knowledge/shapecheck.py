@@ -35,13 +35,13 @@ def shape_problems(
     Below a key named in ``skip`` only its own reader judges.
     """
     skipped = frozenset(skip)
-    problems = []
+    problems: list[Problem] = []
     for error in _validator(schema).iter_errors(document.data):
         for leaf in _leaves(error):
-            path: Path = tuple(leaf.absolute_path)
+            path = _path(leaf)
             if skipped.isdisjoint(path) or path[-1:] == ("",):
-                problems.append(_problem(leaf, path, document))
-    return problems
+                problems.extend(_problems(leaf, path, document))
+    return list(dict.fromkeys(problems))
 
 
 @lru_cache(maxsize=8)
@@ -66,6 +66,10 @@ def _leaves(error: ValidationError) -> list[ValidationError]:
     return [error]
 
 
+def _path(error: ValidationError) -> Path:
+    return tuple(p if isinstance(p, int) else str(p) for p in error.absolute_path)
+
+
 def _of_wrong_kind(inner: ValidationError, outer: ValidationError) -> bool:
     if inner.absolute_path != outer.absolute_path:
         return False
@@ -74,28 +78,40 @@ def _of_wrong_kind(inner: ValidationError, outer: ValidationError) -> bool:
     )
 
 
+def _problems(error: ValidationError, path: Path, document: Document) -> list[Problem]:
+    got = error.instance
+    if error.validator == "additionalProperties" and isinstance(got, dict):
+        known = list(_part(error, "properties", {}))
+        return [
+            Problem(
+                "shape-unknown-key",
+                f"{extra!r} is not a key of this place",
+                document.key_place((*path, extra)),
+                did_you_mean(extra, known) or f"the keys are {', '.join(known)}",
+            )
+            for extra in got
+            if extra not in known
+        ]
+    return [_problem(error, path, document)]
+
+
+def _part(error: ValidationError, name: str, otherwise: Any) -> Any:
+    schema: Any = error.schema
+    return schema.get(name, otherwise) if isinstance(schema, dict) else otherwise
+
+
 def _problem(error: ValidationError, path: Path, document: Document) -> Problem:
     name = str(path[-1]) if path and isinstance(path[-1], str) else "this"
     where = document.place(path)
     got = error.instance
     limit: Any = error.validator_value
     match error.validator:
-        case "additionalProperties" if isinstance(got, dict):
-            known = list(error.schema.get("properties", {}))
-            extra = next((k for k in got if k not in known), "")
-            where = document.key_place((*path, extra))
-            return Problem(
-                "shape-unknown-key",
-                f"{extra!r} is not a key of this place",
-                where,
-                did_you_mean(extra, known) or f"the keys are {', '.join(known)}",
-            )
         case "required" if isinstance(got, dict):
             absent = [k for k in limit if k not in got]
             return Problem("shape-missing-key", f"{' and '.join(absent)} is missing", where)
         case "type":
             kinds = limit if isinstance(limit, list) else [limit]
-            wanted = " or ".join(_KINDS.get(k, k) for k in kinds)
+            wanted = " or ".join(_KINDS.get(str(k), str(k)) for k in kinds)
             return Problem("shape-kind", f"{name} must be {wanted}, not {_shown(got)}", where)
         case "enum":
             words = [str(v) for v in limit]
@@ -109,8 +125,8 @@ def _problem(error: ValidationError, path: Path, document: Document) -> Problem:
             wanted = "true" if limit is True else "false" if limit is False else str(limit)
             return Problem("shape-word", f"{name} can only be {wanted}", where)
         case "pattern":
-            if got in document.data if isinstance(document.data, dict) else False:
-                where = document.key_place((*path, got))
+            if (*path, str(got)) in document.key_places:  # a key rather than a value
+                where = document.key_place((*path, str(got)))
             return Problem(
                 "shape-id",
                 f"{_shown(got)} is not written as {name} should be",
@@ -122,7 +138,7 @@ def _problem(error: ValidationError, path: Path, document: Document) -> Problem:
                 "shape-kind",
                 f"{name} cannot be {_shown(got)}",
                 where,
-                str(error.schema.get("description", "")),
+                str(_part(error, "description", "")),
             )
         case _:
             return Problem("shape-value", f"{name}: {error.message[:200]}", where)

@@ -18,7 +18,7 @@ from advisor.errors import Place, Problem, ProblemsFound
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-__all__ = ["Document", "Path", "read_yaml"]
+__all__ = ["Document", "Path", "plain_value", "read_yaml"]
 
 Path: TypeAlias = tuple[str | int, ...]
 
@@ -85,6 +85,14 @@ def _decode(raw: bytes | str, name: str) -> str:
             ) from None
     else:
         text = raw
+        lone = next((i for i, char in enumerate(text) if "\ud800" <= char <= "\udfff"), -1)
+        if lone >= 0:
+            raise _only(
+                "yaml-not-text",
+                "half of a character stands in the text",
+                Place(name, text.count("\n", 0, lone) + 1, lone - text.rfind("\n", 0, lone)),
+                "remove it; only plain text can be read",
+            )
     found = _ESCAPED_CONTROL.search(text)
     if found:
         line = text.count("\n", 0, found.start()) + 1
@@ -207,12 +215,14 @@ class _Reader:
             return ()
         top = self.stack[-1]
         if isinstance(top.value, dict):
-            if not top.waiting:
+            awaited = top.waiting
+            if not awaited:
                 self._problem("yaml-key", "a key must be a plain word", event)
                 top.key = f"?{len(top.value)}"
             path: Path = (*top.path, top.key or "")
             top.value[top.key or ""] = value
-            top.waiting = False
+            # The value of a key that cannot be read still comes.
+            top.waiting = not awaited
         else:
             path = (*top.path, len(top.value))
             top.value.append(value)
@@ -247,6 +257,11 @@ def _value(event: Any) -> Any:
     text: str = event.value
     if event.style not in (None, "") or event.tag == "!":
         return text
+    return plain_value(text)
+
+
+def plain_value(text: str) -> str | int | float | bool | None:
+    """What an unquoted scalar means."""
     if text in _NULL:
         return None
     if text in _TRUE:

@@ -14,7 +14,16 @@ if TYPE_CHECKING:
 
     from advisor.knowledge.model import Base, Finding
 
-__all__ = ["ASSUMED", "CALCULATED", "MEASURED", "TOLD", "Answer", "Answers", "read_answer"]
+__all__ = [
+    "ASSUMED",
+    "CALCULATED",
+    "MEASURED",
+    "TOLD",
+    "Answer",
+    "Answers",
+    "finding_name",
+    "read_answer",
+]
 
 MEASURED = "measured"
 TOLD = "told"
@@ -51,6 +60,11 @@ class Answer:
 Answers: TypeAlias = "Mapping[str, Answer]"
 
 
+def finding_name(name: str) -> str:
+    """A finding's own name from the ways in which people write it."""
+    return name.strip().lower().replace("-", "_").replace(" ", "_")
+
+
 def read_answer(
     base: Base, name: str, raw: object, *, where: str = "", assumed: bool = False
 ) -> tuple[str, Answer]:
@@ -71,7 +85,7 @@ def read_answer(
             where=where,
             hint=_expects(finding),
         )
-    text = str(raw).strip()
+    text = _text(raw)
     if not text:
         raise AdvisorError("answer-form", "an empty answer", where=where, hint=_expects(finding))
     lowered = text.lower()
@@ -84,8 +98,15 @@ def read_answer(
     return finding.id, Answer(_word(finding, text, where), basis, text=text)
 
 
+def _text(raw: object) -> str:
+    try:
+        return str(raw).strip()
+    except ValueError:  # a whole number with more digits than Python writes out
+        return "a number of thousands of digits"
+
+
 def _finding(base: Base, name: str, where: str) -> Finding:
-    key = name.strip().lower().replace("-", "_").replace(" ", "_")
+    key = finding_name(name)
     finding = base.findings.get(key)
     if finding is None:
         figure = base.figures.get(key)
@@ -110,9 +131,12 @@ def _quantity(finding: Finding, raw: object, text: str, basis: str, where: str) 
     from advisor.quantities import parse, say
 
     if isinstance(raw, int | float):
-        value = low = high = float(raw)
+        try:
+            value = low = high = float(raw)
+        except OverflowError:
+            value = math.inf
         if not math.isfinite(value):
-            raise AdvisorError("quantity", f"{text} is not an amount", where=where)
+            raise AdvisorError("quantity", f"{finding.id}: {text} is not an amount", where=where)
     else:
         try:
             read = parse(text, finding.unit)

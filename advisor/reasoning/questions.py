@@ -9,16 +9,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from advisor.chain.lookahead import LookAhead
 from advisor.chain.port import Fact
 from advisor.reasoning.evidence import holds
-from advisor.reasoning.ledger import Entry, expected_gain, standings
+from advisor.reasoning.ledger import Entry, expected_gain, standings, strongest_of_groups
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from advisor.chain.lookahead import Change
     from advisor.knowledge.model import Check, Finding
     from advisor.reasoning.infer import Engine, Inference
 
@@ -85,7 +87,7 @@ def candidates(engine: Engine, inference: Inference) -> tuple[Candidate, ...]:
         if not options:
             continue
         ahead = look
-        if finding.measures and finding.measures in facts:
+        if finding.measures and finding.measures in inference.facts.figures:
             # The reading would stand in place of the calculation.
             ahead = without.setdefault(
                 finding.measures,
@@ -141,8 +143,8 @@ def _options(engine: Engine, finding: Finding) -> list[tuple[str, str | float, f
     if len(edges) < 3:
         return []
     share = 1.0 / (len(edges) - 1)
-    options = []
-    for low, high in zip(edges, edges[1:], strict=False):
+    options: list[tuple[str, str | float, float, list[Fact]]] = []
+    for low, high in pairwise(edges):
         middle = (low + high) / 2
         label = f"{low:g} to {high:g} {finding.unit}"
         options.append((label, middle, share, [Fact(finding.id, number=middle)]))
@@ -171,7 +173,8 @@ def _candidate(
     options: Sequence[tuple[str, str | float, float, list[Fact]]],
     ahead: LookAhead,
 ) -> Candidate | None:
-    shifts = [_shift(engine, inference, ahead, facts) for *_, facts in options]
+    replaced = bool(finding.measures) and finding.measures in inference.facts.figures
+    shifts = [_shift(engine, inference, ahead, facts, replaced) for *_, facts in options]
     if not any(shifts):
         return None
     standing = inference.standing
@@ -206,10 +209,15 @@ def _effort(finding: Finding, check: Check | None) -> tuple[float, float]:
 
 
 def _shift(
-    engine: Engine, inference: Inference, ahead: LookAhead, facts: list[Fact]
+    engine: Engine, inference: Inference, ahead: LookAhead, facts: list[Fact], replaced: bool
 ) -> dict[str, float]:
-    """How many decibans each cause would gain or lose."""
+    """How many decibans each cause would gain or lose.
+
+    ``replaced`` says that ``ahead`` lacks a calculation that the answer stands in for.
+    """
     change = ahead.added(facts)
+    if change.lost or replaced:
+        return _whole_shift(engine, inference, ahead, change)
     moved: dict[tuple[str, str], float] = {}
     shift: dict[str, float] = {}
     for firing in change.gained:
@@ -226,6 +234,29 @@ def _shift(
                 shift[effect.target] = shift.get(effect.target, 0.0) + effect.weight - now
                 moved[key] = effect.weight
     return shift
+
+
+def _whole_shift(
+    engine: Engine, inference: Inference, ahead: LookAhead, change: Change
+) -> dict[str, float]:
+    """The same where evidence falls away: a calculation that a reading replaces, or a silence."""
+    lost = {firing.rule for firing in change.lost}
+    kept = {firing.rule for firing in ahead.run.firings} - lost
+    entries = [e for e in inference.entries if e.line in kept or e.line not in engine.lines]
+    known = {e.line for e in entries}
+    woken = [r for r in sorted(kept - known) if inference.sureness.get(r, 1.0) > 0.0]
+    fresh = [firing.rule for firing in change.gained] + woken
+    entries.extend(
+        Entry(effect.target, rule, engine.lines[rule].group, effect.weight, effect.weight)
+        for rule in fresh
+        for effect in engine.lines[rule].effects
+        if effect.kind in ("suspect", "doubt")
+    )
+    shift = {cause: -weight for cause, weight in inference.sums.items()}
+    for entry in strongest_of_groups(entries):
+        if entry.counted:
+            shift[entry.cause] = shift.get(entry.cause, 0.0) + entry.weight
+    return {cause: weight for cause, weight in shift.items() if abs(weight) > 1e-9}
 
 
 def _counting(inference: Inference, key: tuple[str, str]) -> float:

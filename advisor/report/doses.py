@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from advisor.knowledge.model import Base, Remedy
     from advisor.reasoning.infer import Inference
 
-__all__ = ["Dose", "Instruction", "amount", "instruction"]
+__all__ = ["Dose", "Instruction", "amount", "filled", "instruction"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +56,16 @@ def amount(base: Base, inference: Inference, key: str, units: str) -> Dose | Non
 
 def instruction(base: Base, inference: Inference, remedy: Remedy, units: str) -> Instruction:
     """What to do. When a figure in the sentence is not known the sentence without it is used."""
+    return filled(base, inference, remedy.do, units) or Instruction(remedy.otherwise, ())
+
+
+def filled(base: Base, inference: Inference, text: str, units: str) -> Instruction | None:
+    """A text with the figures in its braces; ``None`` when one of them is not known."""
     doses = {}
-    for key in BRACES.findall(remedy.do):
+    for key in BRACES.findall(text):
         dose = amount(base, inference, key, units)
         if dose is None:
-            return Instruction(remedy.otherwise, ())
+            return None
         doses[key] = dose
-    text = BRACES.sub(lambda found: doses[found.group(1)].text, remedy.do)
+    text = BRACES.sub(lambda found: doses[found.group(1)].text, text)
     return Instruction(text.replace("about about", "about"), tuple(doses.values()))

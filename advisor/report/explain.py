@@ -192,11 +192,11 @@ def why_lines(reasons: dict[str, Any]) -> list[str]:
     ]
     lines = ["Still in front: " + "; ".join(front) + "." if front else "Nothing stands out yet."]
     width = max((len(a["answer"]) for a in reasons["answers"]), default=0)
-    for answer in reasons["answers"]:
-        lines.append(
-            f"  {answer['answer']:<{min(width, 40)}}  would put first: {answer['first_title']}"
-            f" ({_percent(answer['probability'])})"
-        )
+    lines.extend(
+        f"  {answer['answer']:<{min(width, 40)}}  would put first: {answer['first_title']}"
+        f" ({_percent(answer['probability'])})"
+        for answer in reasons["answers"]
+    )
     lines.append(
         f"It is expected to tell {reasons['gain_bits']:.2f} bits for"
         f" {reasons['minutes']:g} min of work"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from advisor.knowledge.words import weight_word
 from advisor.report.cite import cite_all
-from advisor.report.doses import instruction
+from advisor.report.doses import filled, instruction
 from advisor.report.explain import title_of
 
 if TYPE_CHECKING:
@@ -131,12 +131,12 @@ def _remedy(consultation: Consultation, advised: RemedyAdvice, units: str) -> It
     told = instruction(consultation.base, consultation.inference, remedy, units)
     yield Line(told.text)
     extra = []
-    if remedy.trial:
-        extra.append(
-            f"On 50 ml first: {remedy.trial}" if "50 ml" not in remedy.trial else remedy.trial
-        )
-    if remedy.expect:
-        extra.append(f"Expect: {_lower(remedy.expect)}")
+    trial = filled(consultation.base, consultation.inference, remedy.trial, units)
+    if trial and trial.text:
+        extra.append(trial.text if "50 ml" in trial.text else f"On 50 ml first: {trial.text}")
+    expect = filled(consultation.base, consultation.inference, remedy.expect, units)
+    if expect and expect.text:
+        extra.append(f"Expect: {_lower(expect.text)}")
     if extra:
         yield Line(" ".join(_stopped(e) for e in extra))
     if remedy.risks:

@@ -9,7 +9,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from advisor.report.cite import citation_data
-from advisor.report.doses import instruction
+from advisor.report.doses import filled, instruction
 from advisor.report.explain import how, ledger, rule_tree, title_of, why
 
 if TYPE_CHECKING:
@@ -125,6 +125,8 @@ def _words(probability: float) -> str:
 def _remedy(consultation: Consultation, advised: RemedyAdvice, units: str) -> dict[str, Any]:
     base, remedy = consultation.base, advised.remedy
     told = instruction(base, consultation.inference, remedy, units)
+    trial = filled(base, consultation.inference, remedy.trial, units)
+    expect = filled(base, consultation.inference, remedy.expect, units)
     return {
         "id": remedy.id,
         "for": remedy.of,
@@ -145,8 +147,8 @@ def _remedy(consultation: Consultation, advised: RemedyAdvice, units: str) -> di
         "effort_minutes": remedy.minutes,
         "wait_minutes": remedy.wait,
         "chance": round(advised.chance, 4),
-        "trial": remedy.trial,
-        "expect": remedy.expect,
+        "trial": trial.text if trial else "",
+        "expect": expect.text if expect else "",
         "risks": [{"to": r.to, "text": r.text} for r in remedy.risks],
         "sources": [citation_data(base, c) for c in remedy.source],
     }
@@ -199,4 +201,4 @@ def _next(consultation: Consultation) -> dict[str, Any] | None:
 
 
 def _number(value: float) -> float | None:
-    return None if math.isnan(value) else value
+    return value if math.isfinite(value) else None

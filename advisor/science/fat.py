@@ -33,9 +33,9 @@ __all__ = [
 ]
 
 _EXPANSION = Estimate(0.68, 0.64, 0.72, "kg/m3/degC")  # liquid oils, recalled
-# A fat packs closer as it sets. Back-calculated from solid butter, lard and coconut
-# oil near room temperature (judgement); cocoa butter packs closer than this.
-_PACKING = Estimate(28.0, 5.0, 50.0, "kg/m3")
+# A fat packs closer as it sets: solid butter and lard near room temperature say 17 to 38, and
+# caps are seen to float on 40 %vol spirit in the freezer, so less (judgement).
+_PACKING = Estimate(20.0, 0.0, 50.0, "kg/m3")
 _SOLID_SPREAD = 0.15
 _HANGING = 3.0  # kg/m3: below this, bubbles and solids decide which way it goes
 

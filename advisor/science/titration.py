@@ -131,9 +131,7 @@ def fit_milk(
             out.append((solved.ph + offset - reading) / sd)
         return [*out, x[0] / _SCALE_BELIEF, x[1] / _OFFSET_BELIEF]
 
-    best, covariance, scatter = _fit(
-        residuals, (0.0, 0.0), (-1.6, -1.0), (1.4, 1.0), len(cleaned)
-    )
+    best, covariance, scatter = _fit(residuals, (0.0, 0.0), (-1.6, -1.0), (1.4, 1.0), len(cleaned))
     half = _Z95 * math.sqrt(covariance[0][0])
     about = _Z95 * math.sqrt(covariance[1][1])
     return MilkFit(
