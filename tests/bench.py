@@ -13,6 +13,7 @@ import statistics
 import subprocess
 import sys
 import time
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from advisor.chain import available, compile_chain
@@ -75,8 +76,11 @@ def _child(code: str) -> tuple[float, str]:
 
 
 def _start() -> None:
-    names = {"python alone": _NOTHING, "prompt library": _PROMPT_LIBRARY,
-             "first question": _FIRST_QUESTION}
+    names = {
+        "python alone": _NOTHING,
+        "prompt library": _PROMPT_LIBRARY,
+        "first question": _FIRST_QUESTION,
+    }
     times: dict[str, list[float]] = {name: [] for name in names}
     for _ in range(11):
         for name, code in names.items():
@@ -106,9 +110,13 @@ def _answer_to_question(start: Consultation, name: str) -> None:
     for _ in range(40):
         consultation = start.tell_symptoms(rng.sample(symptoms, rng.choice((1, 1, 2))))
         consultation = consultation.tell("operation", rng.choice(("strip", "fat-wash", "several")))
-        for key, value in (("drink_volume", "750 ml"), ("drink_strength", "20 %"),
-                           ("milk_volume", "200 ml"), ("acid_kind", "lemon-juice"),
-                           ("acid_volume", "30 ml")):
+        for key, value in (
+            ("drink_volume", "750 ml"),
+            ("drink_strength", "20 %"),
+            ("milk_volume", "200 ml"),
+            ("acid_kind", "lemon-juice"),
+            ("acid_volume", "30 ml"),
+        ):
             consultation = consultation.tell(key, value)
         consultation = consultation.skip_opening()
         for _ in range(6):
@@ -123,8 +131,10 @@ def _answer_to_question(start: Consultation, name: str) -> None:
     taken.sort()
     lines = len(start.base.lines)
     print(f"\nanswer to next question, ms ({name}, {lines} lines, {len(taken)} answers)")
-    print(f"  median {statistics.median(taken):.1f}   p95 {taken[int(0.95 * len(taken))]:.1f}"
-          f"   worst {taken[-1]:.1f}")
+    print(
+        f"  median {statistics.median(taken):.1f}   p95 {taken[int(0.95 * len(taken))]:.1f}"
+        f"   worst {taken[-1]:.1f}"
+    )
 
 
 def _synthetic(count: int, rng: random.Random) -> tuple[list[ChainRule], list[Fact]]:
@@ -157,7 +167,7 @@ def _chains() -> None:
         runs: dict[str, Callable[[], Any]] = {}
         for backend in backends:
             chain = compile_chain(rules, backend)
-            runs[backend] = lambda chain=chain: chain.run(facts)  # type: ignore[misc]
+            runs[backend] = partial(chain.run, facts)
         runs["clipspy"] = _clips_run(clips, rules, facts)
         taken: dict[str, list[float]] = {name: [] for name in runs}
         for _ in range(31):
@@ -173,12 +183,10 @@ def _chains() -> None:
         )
 
 
-def _clips_run(
-    clips: Any, rules: list[ChainRule], facts: list[Fact]
-) -> Callable[[], Any]:
+def _clips_run(clips: Any, rules: list[ChainRule], facts: list[Fact]) -> Callable[[], Any]:
     """One run on CLIPS, compiled once where the oracle allows it."""
     oracle = clips.ClipsRules(rules)
-    return lambda: oracle.run(facts)
+    return partial(oracle.run, facts)
 
 
 def _figures() -> None:
@@ -186,9 +194,16 @@ def _figures() -> None:
     from advisor.reasoning.evidence import figure_order, gather_facts
 
     base = load()
-    said = {"operation": "strip", "drink_volume": "750 ml", "drink_strength": "20 %",
-            "milk_volume": "200 ml", "milk_kind": "whole", "acid_kind": "lemon-juice",
-            "acid_volume": "30 ml", "serve_volume": "90 ml"}
+    said = {
+        "operation": "strip",
+        "drink_volume": "750 ml",
+        "drink_strength": "20 %",
+        "milk_volume": "200 ml",
+        "milk_kind": "whole",
+        "acid_kind": "lemon-juice",
+        "acid_volume": "30 ml",
+        "serve_volume": "90 ml",
+    }
     answers = dict(read_answer(base, k, v) for k, v in said.items())
     order = figure_order(base)
     count = len(gather_facts(base, answers, order).figures)
@@ -197,8 +212,10 @@ def _figures() -> None:
     for step in range(30):
         answers.update([read_answer(base, "drink_volume", 700.0 + step)])
         fresh.extend(_timed(lambda: gather_facts(base, answers, order), 1))
-    print(f"\nall {count} figures of a batch, ms: new amounts {statistics.median(fresh):.2f}, "
-          f"same amounts again {again:.2f}")
+    print(
+        f"\nall {count} figures of a batch, ms: new amounts {statistics.median(fresh):.2f}, "
+        f"same amounts again {again:.2f}"
+    )
 
 
 def _bulk() -> None:

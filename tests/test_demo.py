@@ -37,8 +37,9 @@ def test_a_demo_case_comes_out_as_it_expects(path):
     consultation = consult(path)
     verdict = consultation.advice.verdict
     expect = dict(case.expect)
-    told = [(c, round(consultation.inference.standing[c], 3)) for c in
-            consultation.inference.ranked[:5]]
+    told = [
+        (c, round(consultation.inference.standing[c], 3)) for c in consultation.inference.ranked[:5]
+    ]
     if "verdict" in expect:
         assert verdict.kind == expect["verdict"], told
     if "cause" in expect:
@@ -60,8 +61,18 @@ def test_a_demo_result_fits_the_published_schema(path):
 def test_a_demo_report_reads_in_order(path):
     """The verdict stands first, then the save, the next batch, the reasons and the cautions."""
     report = report_on(consult(path))
-    order = ["WHY IT COMES FIRST", "SAVE THIS BATCH", "NEXT TIME", "IF THAT FAILS", "IT COULD BE",
-             "ASK NEXT", "WHY", "STILL UNEXPLAINED", "SAY AND MIND", "HOUSE KNOWLEDGE"]
+    order = [
+        "WHY IT COMES FIRST",
+        "SAVE THIS BATCH",
+        "NEXT TIME",
+        "IF THAT FAILS",
+        "IT COULD BE",
+        "ASK NEXT",
+        "WHY",
+        "STILL UNEXPLAINED",
+        "SAY AND MIND",
+        "HOUSE KNOWLEDGE",
+    ]
     headings = [b.heading.split("   ")[0] for b in report.blocks]
     assert headings == [h for h in order if h in headings]
     assert "SAY AND MIND" in headings
@@ -108,9 +119,15 @@ def test_whatever_touched_dairy_says_that_it_contains_milk():
         consultation = consult(path)
         answers = consultation.answers
         milky = (
-            "milk_kind" in answers
-            and answers["milk_kind"].value not in ("oat", "soy", "almond", "coconut", "rice")
-        ) or ("fat_kind" in answers and answers["fat_kind"].value
-              in ("plain-butter", "brown-butter", "ghee")) or "whey_kind" in answers
+            (
+                "milk_kind" in answers
+                and answers["milk_kind"].value not in ("oat", "soy", "almond", "coconut", "rice")
+            )
+            or (
+                "fat_kind" in answers
+                and answers["fat_kind"].value in ("plain-butter", "brown-butter", "ghee")
+            )
+            or "whey_kind" in answers
+        )
         if milky:
             assert "contains-milk" in consultation.advice.cautions, path.stem

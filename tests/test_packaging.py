@@ -46,8 +46,16 @@ def test_the_wheel_carries_the_whole_knowledge_base(installed):
 def test_the_wheel_runs_away_from_the_checkout(installed, tmp_path):
     """An installed curdwise diagnoses without the checkout beside it."""
     done = subprocess.run(
-        [sys.executable, "-c", "import sys; from advisor.cli import main; sys.exit(main())",
-         "diagnose", "-a", "cloud_at_filter=yes", "-a", "acid_drop=flakes"],
+        [
+            sys.executable,
+            "-c",
+            "import sys; from advisor.cli import main; sys.exit(main())",
+            "diagnose",
+            "-a",
+            "cloud_at_filter=yes",
+            "-a",
+            "acid_drop=flakes",
+        ],
         cwd=tmp_path,
         env={**os.environ, "PYTHONPATH": str(installed), "XDG_CACHE_HOME": str(tmp_path)},
         capture_output=True,
@@ -63,8 +71,12 @@ def test_a_missing_knowledge_folder_is_said_plainly(installed, tmp_path):
     subprocess.run(["cp", "-r", str(installed), str(site)], check=True)
     subprocess.run(["rm", "-r", str(site / "advisor" / "_base")], check=True)
     done = subprocess.run(
-        [sys.executable, "-c", "import sys; from advisor.cli import main; sys.exit(main())",
-         "questions"],
+        [
+            sys.executable,
+            "-c",
+            "import sys; from advisor.cli import main; sys.exit(main())",
+            "questions",
+        ],
         cwd=tmp_path,
         env={**os.environ, "PYTHONPATH": str(site)},
         capture_output=True,

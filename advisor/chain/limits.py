@@ -8,6 +8,7 @@ that each stay within them; only a single alternative with too many tests cannot
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from advisor.errors import Place, Problem
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = [
     "MOST_BODIES",
     "MOST_KEYS",
+    "MOST_MEMBERSHIPS",
     "MOST_RANGES",
     "MOST_SHARED",
     "MOST_TESTS",
@@ -34,10 +36,12 @@ __all__ = [
 MOST_TESTS = 16  # tests in one alternative; 17 are refused by the engine
 MOST_WORDS = 30  # words in one test; each is a value of its key
 MOST_KEYS = 500  # 511 work, 512 break at run time
-MOST_VALUES = 500  # different tests on one key, bound like the keys
+MOST_VALUES = 500  # different values and ranges of one key, bound like the keys
 MOST_SHARED = 250  # conditions ending alike; at 256 the wrong rule fires
-MOST_RANGES = 30  # ranges of one key: two nodes each, and at most 64 may be true at once
-MOST_BODIES = 250  # alternatives in a share; may all hang on one condition
+MOST_BODIES = 250  # alternatives in a share; all may hang on one condition
+# The engine follows at most 64 branches at once.
+MOST_RANGES = 30  # ranges of one key, two branches each
+MOST_MEMBERSHIPS = 60  # tests of several words that share a word, one branch each
 
 
 def check_limits(rules: Sequence[ChainRule]) -> tuple[Problem, ...]:
@@ -92,45 +96,61 @@ class _Share:
     def __init__(self, program: Program) -> None:
         self.bodies: list[int] = []
         self._program = program
-        self._keys: set[str] = set()
         self._values: dict[str, set[object]] = {}
-        self._ranges: dict[str, set[object]] = {}
-        self._hanging: dict[tuple[str, object], int] = {}
+        self._ranges: Counter[str] = Counter()
+        self._hanging: Counter[tuple[str, object]] = Counter()
+        self._memberships: Counter[tuple[str, object]] = Counter()
 
     def take(self, body: int) -> bool:
         """Add the alternative unless that would pass a bound; the first always fits."""
-        tests = set(self._program.bodies[body])
-        nodes = [node for test in tests for node in self._nodes(test)]
-        if self.bodies and not self._fits(nodes):
+        hanging: Counter[tuple[str, object]] = Counter()
+        memberships: Counter[tuple[str, object]] = Counter()
+        for number in set(self._program.bodies[body]):
+            leaves = self._leaves(number)
+            hanging.update(leaves)
+            if len(leaves) > 1:
+                memberships.update(leaves)
+        if self.bodies and not self._fits(hanging, memberships):
             return False
         self.bodies.append(body)
-        for key, value in nodes:
-            self._keys.add(key)
-            self._values.setdefault(key, set()).add(value)
-            if isinstance(value, tuple):
-                self._ranges.setdefault(key, set()).add(value)
-            self._hanging[key, value] = self._hanging.get((key, value), 0) + 1
+        for key, value in hanging:
+            values = self._values.setdefault(key, set())
+            if isinstance(value, tuple) and value not in values:
+                self._ranges[key] += 1
+            values.add(value)
+        self._hanging.update(hanging)
+        self._memberships.update(memberships)
         return True
 
-    def _nodes(self, number: int) -> Iterator[tuple[str, object]]:
-        """The leaves of the engine's network on which this test hangs, by key and value."""
+    def _leaves(self, number: int) -> list[tuple[str, object]]:
+        """Where in the engine's network this test hangs, by key and value."""
         test = self._program.tests[number]
         if isinstance(test, Is):
-            yield from ((test.key, word) for word in dict.fromkeys(test.words))
-        elif isinstance(test, InRange):
-            yield test.key, self._program.keys[test.key].ranges[number]
-        else:
-            yield test.key, isinstance(test, Known)
+            return [(test.key, word) for word in dict.fromkeys(test.words)]
+        if isinstance(test, InRange):
+            return [(test.key, self._program.keys[test.key].ranges[number])]
+        return [(test.key, isinstance(test, Known))]
 
-    def _fits(self, nodes: list[tuple[str, object]]) -> bool:
-        keys = {key for key, _ in nodes}
-        if len(self.bodies) >= MOST_BODIES or len(self._keys | keys) > MOST_KEYS:
-            return False
-        for key in keys:
-            new = {value for at, value in nodes if at == key}
-            if len(self._values.get(key, set()) | new) > MOST_VALUES:
-                return False
-            ranges = {value for value in new if isinstance(value, tuple)}
-            if len(self._ranges.get(key, set()) | ranges) > MOST_RANGES:
-                return False
-        return all(self._hanging.get(node, 0) + nodes.count(node) <= MOST_SHARED for node in nodes)
+    def _fits(
+        self,
+        hanging: Counter[tuple[str, object]],
+        memberships: Counter[tuple[str, object]],
+    ) -> bool:
+        new: dict[str, set[object]] = {key: set() for key, _ in hanging}
+        for key, value in hanging:
+            if value not in self._values.get(key, ()):
+                new[key].add(value)
+        keys = len(self._values) + sum(key not in self._values for key in new)
+        return (
+            len(self.bodies) < MOST_BODIES
+            and keys <= MOST_KEYS
+            and all(len(self._values.get(k, ())) + len(v) <= MOST_VALUES for k, v in new.items())
+            and all(
+                self._ranges[key] + sum(isinstance(value, tuple) for value in values) <= MOST_RANGES
+                for key, values in new.items()
+            )
+            and all(self._hanging[leaf] + n <= MOST_SHARED for leaf, n in hanging.items())
+            and all(
+                self._memberships[leaf] + n <= MOST_MEMBERSHIPS for leaf, n in memberships.items()
+            )
+        )

@@ -45,7 +45,9 @@ def afterwards(consultation: Consultation, save: Path | None, units: str) -> Non
             options = [("end", "That is all")]
             best = consultation.advice.this_batch[:1]
             if best:
-                options.append(("failed", f"I tried that and it did not help ({best[0].remedy.title})"))
+                options.append(
+                    ("failed", f"I tried that and it did not help ({best[0].remedy.title})")
+                )
             options.append(("how", "How did you get there?"))
             if consultation.next_question is not None:
                 options.append(("more", "Ask me more"))
@@ -115,9 +117,9 @@ def _search(consultation: Consultation, asker: Asker) -> list[str]:
     word = asker.text("What do you see, taste or smell? One word:").strip().lower()
     symptoms = [f for f in consultation.base.findings.values() if f.symptom]
     stem = word[: max(4, len(word) - 3)]
-    close = [
-        f for f in symptoms if word and stem in f"{f.id} {f.label} {f.help} {f.ask}".lower()
-    ][:8]
+    close = [f for f in symptoms if word and stem in f"{f.id} {f.label} {f.help} {f.ask}".lower()][
+        :8
+    ]
     if not close:
         say_to_person(f"Nothing here speaks of {word!r}. Pick the nearest from the list.")
         return []

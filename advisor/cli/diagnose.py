@@ -19,28 +19,75 @@ __all__ = ["diagnose"]
 
 
 @click.command()
-@click.option("--case", "case", type=click.Path(path_type=Path), metavar="FILE",
-              help="Take the answers from a case file and ask nothing.")
-@click.option("--answer", "-a", "answers", multiple=True, metavar="NAME=VALUE",
-              help="One answer; may be repeated. Ask nothing.")
-@click.option("--resume", type=click.Path(path_type=Path), metavar="FILE",
-              help="Go on with a saved consultation.")
-@click.option("--save", type=click.Path(path_type=Path), metavar="FILE",
-              help="Save the consultation as a case file.")
+@click.option(
+    "--case",
+    "case",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Take the answers from a case file and ask nothing.",
+)
+@click.option(
+    "--answer",
+    "-a",
+    "answers",
+    multiple=True,
+    metavar="NAME=VALUE",
+    help="One answer; may be repeated. Ask nothing.",
+)
+@click.option(
+    "--resume",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Go on with a saved consultation.",
+)
+@click.option(
+    "--save",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Save the consultation as a case file.",
+)
 @click.option("--no-input", is_flag=True, help="Ask nothing; conclude from what is given.")
-@click.option("--tried", multiple=True, metavar="REMEDY",
-              help="A remedy that was tried and did not help; may be repeated.")
+@click.option(
+    "--tried",
+    multiple=True,
+    metavar="REMEDY",
+    help="A remedy that was tried and did not help; may be repeated.",
+)
 @click.option("--json", "as_json", is_flag=True, help="The result as JSON.")
-@click.option("--how", is_flag=True, help="Add how the verdict follows, down to answers and sources.")
+@click.option(
+    "--how", is_flag=True, help="Add how the verdict follows, down to answers and sources."
+)
 @click.option("--why", is_flag=True, help="Add why the next question would be asked.")
-@click.option("--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True,
-              help="Units for amounts.")
-@click.option("--questions", "limit", type=click.IntRange(0, 100), default=12, show_default=True,
-              help="Ask at most this many questions after the recipe.")
-@click.option("--knowledge", "house", multiple=True, type=click.Path(path_type=Path),
-              metavar="DIR", help="Lay a house's own knowledge over the shipped one.")
-@click.option("--engine", type=click.Choice(["default", "durable-rules", "reference"]),
-              default="default", show_default=True, help="The engine that runs the rules.")
+@click.option(
+    "--units",
+    type=click.Choice(["metric", "us"]),
+    default="metric",
+    show_default=True,
+    help="Units for amounts.",
+)
+@click.option(
+    "--questions",
+    "limit",
+    type=click.IntRange(0, 100),
+    default=12,
+    show_default=True,
+    help="Ask at most this many questions after the recipe.",
+)
+@click.option(
+    "--knowledge",
+    "house",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Lay a house's own knowledge over the shipped one.",
+)
+@click.option(
+    "--engine",
+    type=click.Choice(["default", "durable-rules", "reference"]),
+    default="default",
+    show_default=True,
+    help="The engine that runs the rules.",
+)
 def diagnose(
     case: Path | None,
     answers: tuple[str, ...],
@@ -105,9 +152,7 @@ def diagnose(
         afterwards(consultation, save, units)
 
 
-def show(
-    consultation: Consultation, *, as_json: bool, how: bool, why: bool, units: str
-) -> None:
+def show(consultation: Consultation, *, as_json: bool, how: bool, why: bool, units: str) -> None:
     """Print the result on standard output."""
     if as_json:
         from advisor.report.result import result
@@ -172,7 +217,9 @@ def _told(
         try:
             if not equals or not name.strip():
                 raise AdvisorError(
-                    "answer-form", f"{text!r} is not NAME=VALUE", hint="for example acid_drop=flakes"
+                    "answer-form",
+                    f"{text!r} is not NAME=VALUE",
+                    hint="for example acid_drop=flakes",
                 )
             if name.strip() == "symptoms":
                 consultation = consultation.tell_symptoms(
@@ -181,7 +228,9 @@ def _told(
             else:
                 consultation = consultation.tell(name, value)
         except AdvisorError as error:
-            problems.append(Problem(error.code, error.message, Place(f"--answer {text}"), error.hint))
+            problems.append(
+                Problem(error.code, error.message, Place(f"--answer {text}"), error.hint)
+            )
     for remedy in tried:
         try:
             consultation = consultation.failed(remedy)

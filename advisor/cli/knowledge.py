@@ -54,15 +54,14 @@ def check(folders: tuple[Path, ...], notes: bool, as_json: bool) -> int:
         rules = base.rules.values()
         published = sum(any(c.published for c in r.source) for r in rules)
         click.echo(
-            f"{len(base.findings)} findings, {len(base.figures)} figures, {len(base.checks)} checks, "
+            f"{len(base.findings)} findings, {len(base.figures)} figures, "
+            f"{len(base.checks)} checks, "
             f"{len(base.causes)} causes, {len(base.rules)} rules ({published} on a publication), "
             f"{len(base.remedies)} remedies, {len(base.cautions)} cautions, "
             f"{len(base.sources)} sources; {len(base.lines)} compiled lines",
             file=sys.stderr,
         )
-    click.echo(
-        f"{len(errors)} errors, {len(problems) - len(errors)} notes", file=sys.stderr
-    )
+    click.echo(f"{len(errors)} errors, {len(problems) - len(errors)} notes", file=sys.stderr)
     return Exit.FOUND if errors else Exit.OK
 
 

@@ -45,7 +45,11 @@ _TYPED = {
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """``kind`` is answer, unknown, not-now, why, back, stop, skip-rest or other; ``value`` goes with it."""
+    """A reply to a question.
+
+    ``kind`` is answer, unknown, not-now, why, back, stop, skip-rest or other; ``value`` goes
+    with an answer, and with *other* holds what was picked beside it.
+    """
 
     kind: str
     value: Any = None

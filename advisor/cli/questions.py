@@ -1,4 +1,4 @@
-"""``curdwise questions``: every finding that can be answered, so that a case file can be written."""
+"""``curdwise questions``: what can be answered, for whoever writes a case file."""
 
 from __future__ import annotations
 
@@ -13,7 +13,11 @@ __all__ = ["questions"]
 @click.command()
 @click.option("--json", "as_json", is_flag=True, help="All of it as JSON.")
 @click.option(
-    "--knowledge", "house", multiple=True, type=click.Path(path_type=Path), metavar="DIR",
+    "--knowledge",
+    "house",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="DIR",
     help="Lay a house's own knowledge over the shipped one. May be repeated.",
 )
 def questions(as_json: bool, house: tuple[Path, ...]) -> None:

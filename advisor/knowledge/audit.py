@@ -38,7 +38,6 @@ def audit(base: Base) -> list[Problem]:
         *_findings(base),
         *_figures(base),
         *_conclusions(base),
-        *_remedies(base),
         *_sources(base),
         *_same_rules(base),
         *_promises(base),
@@ -182,12 +181,16 @@ def _out_of_reach(base: Base, rule: Rule, test: Test) -> Problem | None:
     finding = base.findings.get(test.key)
     if not isinstance(test, InRange) or finding is None:
         return None
-    low, high = finding.low, finding.high
-    if (low is not None and test.high is not None and test.high < low) or (
-        high is not None and test.low is not None and test.low > high
-    ):
+    too_low = finding.low is not None and not _reaches(test.high, finding.low, test.high_in, 1)
+    too_high = finding.high is not None and not _reaches(test.low, finding.high, test.low_in, -1)
+    if too_low or too_high:
         return Problem("rule-unreachable", f"{rule.id}: no answer can make {test} true", rule.place)
     return None
+
+
+def _reaches(bound: float | None, end: float, included: bool, side: int) -> bool:
+    """Whether a bound leaves at least the end of a finding's range."""
+    return bound is None or side * bound > side * end or (included and bound == end)
 
 
 def _figures(base: Base) -> Iterable[Problem]:
@@ -229,13 +232,6 @@ def _conclusions(base: Base) -> Iterable[Problem]:
                     f"{rule.id} concludes {effect.target}: {effect.word}, which nothing uses",
                     rule.place,
                 )
-
-
-def _remedies(base: Base) -> Iterable[Problem]:
-    suggested = {e.target for line in base.lines for e in line.effects if e.kind == "suggest"}
-    for remedy in base.remedies.values():
-        if not remedy.cures and remedy.id not in suggested:
-            yield Problem("remedy-unled", f"nothing leads to {remedy.id}", remedy.place)
 
 
 def _sources(base: Base) -> Iterable[Problem]:

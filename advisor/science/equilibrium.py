@@ -38,6 +38,7 @@ __all__ = [
 _A = 0.509
 _LN10 = math.log(10.0)
 _KW = 1.0e-14
+_LOWEST, _HIGHEST = -3.0, 17.0  # pH; beyond what 20 mol/L of strong ions can reach
 _SHIFT = 0.17 / 12.0  # pKa per %vol and carboxyl
 _MEASURED_TO, _EXTRAPOLATED_TO = 12.0, 50.0
 
@@ -172,8 +173,7 @@ def solve_ph(
     ``strength`` %vol of ethanol shifts carboxyl groups (0 to 50). ``activity=False`` leaves
     the Davies correction out, for comparison only; ``tolerance`` is the last step in pH.
 
-    ``ValueError`` for negative concentrations, above 20 mol/L, or when no pH from -2 to 16
-    balances the charges.
+    ``ValueError`` for negative concentrations, above 20 mol/L, or when 200 steps do not settle.
     """
     shift = ethanol_shift(strength).value if strength else 0.0
     table = _table(acids, shift)
@@ -208,11 +208,8 @@ def solve_ph(
         ph += step
         if -tolerance < step < tolerance:
             return Equilibrium(ph, ionic, _LN10 * slope)
-        if not -2.0 <= ph <= 16.0:
-            break
-    raise ValueError(
-        f"strong ions are {strong:g} mol/L; no pH between -2 and 16 balances that charge"
-    )
+        ph = min(_HIGHEST, max(_LOWEST, ph))
+    raise ValueError(f"tolerance is {tolerance:g} pH; the charges did not settle to it")
 
 
 _Steps = tuple[tuple[float, int], ...]

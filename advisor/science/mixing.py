@@ -63,11 +63,10 @@ def _masses(part: Part) -> tuple[float, float, float]:
     inert = part.volume * part.inert
     liquid = part.volume - inert
     ethanol = part.volume * part.strength / 100.0 * ETHANOL_DENSITY / 1000.0
-    if part.strength == 0.0:
-        return 0.0, liquid * WATER_DENSITY / 1000.0, inert
     of_liquid = part.strength / (1.0 - part.inert)
     within("strength of the liquid share", of_liquid, 0.0, 100.0, "%vol")
-    return ethanol, ethanol * (100.0 / mass_percent(of_liquid) - 1.0), inert
+    mass = liquid * density_of_mass_percent(mass_percent(of_liquid)) / 1000.0
+    return ethanol, max(0.0, mass - ethanol), inert
 
 
 def mix(parts: Iterable[Part]) -> Mixture:
@@ -92,13 +91,13 @@ def water_to_dilute(volume: float, strength: float, target: float) -> float:
     """Water (mL) to bring ``volume`` mL of ``strength`` %vol down to ``target`` %vol.
 
     More than plain arithmetic says (contraction), except below about 20 %vol.
-    ``ValueError`` unless 0 < target <= strength.
+    ``ValueError`` unless 0.01 <= target <= strength.
     """
     within("volume", volume, 0.0, 1e9, "mL")
     within("strength", strength, 0.0, 100.0, "%vol")
-    if not 0.0 < target <= strength:
+    if not 0.01 <= target <= strength:
         raise ValueError(
-            f"target strength is {target:g} %vol; it must lie between 0 and {strength:g} %vol"
+            f"target strength is {target:g} %vol; it must lie between 0.01 and {strength:g} %vol"
         )
     ethanol, water, _ = _masses(Part(volume, strength))
     wanted = ethanol * (100.0 / mass_percent(target) - 1.0)

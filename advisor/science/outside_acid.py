@@ -38,8 +38,8 @@ _MCILVAINE_ROWS = (
 )  # fmt: skip
 # pH, mL of 0.1 mol/L citric acid, mL of 0.1 mol/L trisodium citrate; only 5.4 was read in print
 _CITRATE_ROWS = (
-    (3.0, 82, 18), (3.4, 73, 27), (4.0, 59, 41), (4.6, 44.5, 55.5), (5.0, 35, 65), (5.4, 25.5, 74.5),
-    (5.6, 21, 79), (6.0, 11.5, 88.5), (6.2, 8, 92),
+    (3.0, 82, 18), (3.4, 73, 27), (4.0, 59, 41), (4.6, 44.5, 55.5), (5.0, 35, 65),
+    (5.4, 25.5, 74.5), (5.6, 21, 79), (6.0, 11.5, 88.5), (6.2, 8, 92),
 )  # fmt: skip
 # pH, mL of 0.1 mol/L acetic acid, mL of 0.1 mol/L acetate, to 200 mL
 _ACETATE_ROWS = (
@@ -124,7 +124,7 @@ def _buffers() -> Iterator[OutsideCheck]:
         yield OutsideCheck(
             f"citrate-{ph}", f"citric acid {acid} mL and citrate {salt} mL of 0.1 mol/L",
             partial(_citrate, acid, salt, acid + salt), ph, 0.10,
-            "laboratory-supplier buffer table" + ("" if read else ", from memory, not yet verified"),
+            "laboratory-supplier table" + ("" if read else ", from memory, not yet verified"),
             "seen" if read else "memory",
         )  # fmt: skip
     for ph, acid, salt in _ACETATE_ROWS:
@@ -167,19 +167,19 @@ def checks() -> tuple[OutsideCheck, ...]:
                     partial(protons_released, acid, ph), count, tolerance, _COMPUTED, "derived",
                 )
             )  # fmt: skip
-    for id, grams, spread in _JUICES:
+    for juice, grams, spread in _JUICES:
         rows.append(
             OutsideCheck(
-                f"juice-{id}", f"citric acid of {id}, g/L",
-                partial(citric_equivalent, ACIDULANTS[id], 1000.0), grams, spread, _PENNISTON,
+                f"juice-{juice}", f"citric acid of {juice}, g/L",
+                partial(citric_equivalent, ACIDULANTS[juice], 1000.0), grams, spread, _PENNISTON,
                 "seen",
             )
         )  # fmt: skip
-    for id in ("lemon-juice", "lime-juice", "grapefruit-juice", "orange-juice", "verjus"):
-        low, high = ACIDULANTS[id].ph_range or (0.0, 0.0)
+    for juice in ("lemon-juice", "lime-juice", "grapefruit-juice", "orange-juice", "verjus"):
+        low, high = ACIDULANTS[juice].ph_range or (0.0, 0.0)
         rows.append(
             OutsideCheck(
-                f"juice-ph-{id}", f"pH of {id}", partial(liquid_ph, ACIDULANTS[id]),
+                f"juice-ph-{juice}", f"pH of {juice}", partial(liquid_ph, ACIDULANTS[juice]),
                 (low + high) / 2, (high - low) / 2, "FDA and university lists of food pH; Dupas de"
                 " Matos 2017 for verjus", "seen",
             )

@@ -29,8 +29,9 @@ def _clots(kind: str, strength: float) -> float:
     return float(will_curdle(6.65, kind, strength=strength).outcome.value == "ethanol-clot")
 
 
-def _outcome(word: str, ph: float, **more: float) -> float:
-    return float(will_curdle(ph, **more).outcome.value == word)
+def _outcome(word: str, ph: float, strength: float = 0.0, temperature: float = 20.0) -> float:
+    outcome = will_curdle(ph, strength=strength, temperature=temperature).outcome
+    return float(outcome.value == word)
 
 
 def checks() -> tuple[OutsideCheck, ...]:
@@ -46,16 +47,19 @@ def checks() -> tuple[OutsideCheck, ...]:
                      partial(curd_solids, 250.0, "whole"), 15.5, 0.5, "casein, fat and 1 g other",
                      "derived"),
         OutsideCheck("curd-mass", "curd of 250 mL whole milk at 78 % moisture, g",
-                     partial(curd_mass, 250.0, "whole", 78.0), 70.0, 3.0, "15.5 g / 0.22", "derived"),
+                     partial(curd_mass, 250.0, "whole", 78.0), 70.0, 3.0, "15.5 g / 0.22",
+                     "derived"),
         OutsideCheck("curd-liquid", "liquid held by it, mL",
-                     partial(liquid_held, 250.0, "whole", 78.0), 55.0, 3.0, "70 g x 0.78", "derived"),
+                     partial(liquid_held, 250.0, "whole", 78.0), 55.0, 3.0, "70 g x 0.78",
+                     "derived"),
         OutsideCheck("curd-liquid-pressed", "liquid held at 50 % moisture, mL",
                      partial(liquid_held, 250.0, "whole", 50.0), 15.0, 1.5, "15.5 g / 0.5 - 15.5",
                      "derived"),
-        *(OutsideCheck(f"goat-{test}", f"share of goat milks that clot with equal volume of {test} %, %",
+        *(OutsideCheck(f"goat-{test}", f"goat milks that clot on as much {test} % ethanol, %",
                        lambda t=test: 100.0 * ethanol_clot_chance("goat", t / 2.0),  # type: ignore[misc]
                        share, 10.0, _KIM, "seen")
-          for test, share in ((70, 99.6), (65, 99.2), (60, 96.8), (55, 81.0), (50, 52.8), (45, 11.0))),
+          for test, share in (
+              (70, 99.6), (65, 99.2), (60, 96.8), (55, 81.0), (50, 52.8), (45, 11.0))),
         OutsideCheck("cow-68", "cow milk with equal volume of 68 % ethanol clots",
                      partial(_clots, "whole", 34.4), 0.0, 0.0, _DAVIES, "seen"),
         OutsideCheck("cow-84", "cow milk with equal volume of 84 % ethanol clots",
@@ -64,7 +68,8 @@ def checks() -> tuple[OutsideCheck, ...]:
                      lambda: 1.0 - _outcome("none", 6.5, strength=35.0, temperature=50.0), 0.0, 0.0,
                      "O'Connell et al. 2001, J. Agric. Food Chem.: micelles dissolve", "seen"),
         OutsideCheck("split-4.6", "full split at pH 4.6, 20 degC", partial(_outcome, "full", 4.6),
-                     1.0, 0.0, "Zoller 1921; Indian Council of Agricultural Research course", "seen"),
+                     1.0, 0.0, "Zoller 1921; Indian Council of Agricultural Research course",
+                     "seen"),
         OutsideCheck("split-4.9", "partial split at pH 4.9, 20 degC",
                      partial(_outcome, "partial", 4.9), 1.0, 0.0,
                      "Indian Council of Agricultural Research course", "seen"),
@@ -84,7 +89,7 @@ def checks() -> tuple[OutsideCheck, ...]:
                      lambda: whey_left(drink_ml=800.0, milk_ml=200.0).value, 1350.0, 150.0,
                      "composition tables, 6.6/5 g/L", "derived"),
         OutsideCheck("filtrate-lactose", "lactose with 1 volume of milk in 5, g/L",
-                     lambda: lactose_per_serve(drink_ml=800.0, milk_ml=200.0, serve_ml=1000.0).value,
+                     lambda: 10 * lactose_per_serve(drink_ml=8, milk_ml=2, serve_ml=100).value,
                      9.5, 0.5, "composition tables, 48/5 g/L", "derived"),
         OutsideCheck("filtrate-calcium", "calcium with 1 volume of milk in 5, mg/L",
                      lambda: calcium_left(drink_ml=800.0, milk_ml=200.0).value, 220.0, 20.0,

@@ -33,7 +33,7 @@ __all__ = ["bad_references", "checks"]
 
 _OIML = "OIML R 22 (1973); Council Directive 76/766/EEC, Annex"
 _TEMPERATURES = (-18.0, 4.0, 15.0, 20.0, 25.0, 30.0)
-# %vol, mass %, kg/m3 at the six temperatures (0 where frozen or slushy), g ethanol per L at 20 degC.
+# %vol, mass %, kg/m3 at the six temperatures (0 where frozen or slushy), g ethanol per litre.
 _TABLE = (
     (0, 0, 0, 999.97, 999.10, 998.20, 997.04, 995.65, 0),
     (5, 3.982, 0, 992.93, 991.98, 991.06, 989.86, 988.41, 39.46),
@@ -172,7 +172,8 @@ def checks() -> tuple[OutsideCheck, ...]:
              partial(volume_at, 1000, 40, -18), 976.6, 0.05),
         _row("volume-25", "1000 mL of 40 % at 25 degC", partial(volume_at, 1000, 40, 25),
              1003.6, 0.05),
-        _row("half-volume", "500 mL ethanol + 500 mL water, mL", lambda: half().volume, 964.63, 0.05),
+        _row("half-volume", "500 mL ethanol + 500 mL water, mL", lambda: half().volume,
+             964.63, 0.05),
         _row("half-strength", "500 mL ethanol + 500 mL water, %vol", lambda: half().strength,
              51.834, 0.01),
         _row("half-96", "500 mL of 96 % + 500 mL water, mL",
@@ -243,10 +244,12 @@ def _mistyped_first_cross_term(strength: float, temperature: float) -> float:
 def bad_references() -> tuple[OutsideCheck, ...]:
     """Copied values that are wrong."""
     return (
-        _row("minus-c11", "density of 40 %vol at 4 degC by a mistyped coefficient", partial(density, 40, 4),
+        _row("minus-c11", "density of 40 %vol at 4 degC by a mistyped coefficient",
+             partial(density, 40, 4),
              _mistyped_first_cross_term(40, 4), 0.02, "a circulating re-typing of OIML R 22"),
         _row("engineering-60", "freezing point of 60 %vol in the uneven engineering table",
-             lambda: freezing_point(60).value, -37.0, 1.5, "engineering table above 50 %vol", "seen"),
+             lambda: freezing_point(60).value, -37.0, 1.5, "engineering table above 50 %vol",
+             "seen"),
         _row("plain-arithmetic", "water to bring 1000 mL of 96 % to 40 % without contraction",
              partial(water_to_dilute, 1000, 96, 40), 1400.0, 0.5, "plain volume arithmetic"),
     )  # fmt: skip

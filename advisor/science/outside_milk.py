@@ -71,13 +71,14 @@ def checks() -> tuple[OutsideCheck, ...]:
                        partial(demand_value, "skim", ph), (low + high) / 2, (high - low) / 2,
                        "recalled shape of the curve, from memory, not yet verified", "memory")
           for ph, low, high in ((6.0, 9, 17), (5.5, 20, 31), (5.0, 34, 48))),
-        *(OutsideCheck(f"milk-hot-{g}", f"pH of whole milk at 75 degC with {g} g/kg citric monohydrate",
+        *(OutsideCheck(f"milk-hot-{g}", f"pH of milk at 75 degC with {g} g/kg citric monohydrate",
                        partial(_hot, g), 5.35, 0.25, _CHANDAN, "seen") for g in (2.0, 2.5)),
         OutsideCheck("milk-hot-dose", "citric monohydrate to pH 5.35 at 75 degC, g/kg",
-                     lambda: dose_to_ph("whole", "citric-monohydrate", 5.35, temperature=75.0) / 1.03,
+                     lambda: dose_to_ph("whole", "citric-monohydrate", 5.35, temperature=75) / 1.03,
                      2.25, 0.56, _CHANDAN, "seen"),
         OutsideCheck("milk-hot-ions", "hydrogen ions of the hot dose, mmol/kg",
-                     lambda: demand_value("whole", 5.35, 75.0) / 1.03, 22.5, 2.5, _CHANDAN, "derived"),
+                     lambda: demand_value("whole", 5.35, 75.0) / 1.03, 22.5, 2.5, _CHANDAN,
+                     "derived"),
         *(OutsideCheck(f"milk-coagulation-{t}", f"coagulation pH at {t} degC",
                        partial(coagulation_ph, t), ph, 0.2, source, mark)
           for t, ph, source, mark in (
@@ -96,17 +97,18 @@ def checks() -> tuple[OutsideCheck, ...]:
           for ion, mmol in (("sodium", 21.7), ("potassium", 37.1), ("chloride", 33.9),
                             ("phosphate", 24.2), ("citrate", 9.3), ("calcium", 29.9),
                             ("magnesium", 5.3), ("sulphate", 1.04))),
-        *(OutsideCheck(f"beta-lactoglobulin-{t}", f"native beta-lactoglobulin, 30 min at {t} degC, %",
+        *(OutsideCheck(f"beta-lactoglobulin-{t}", f"native beta-lactoglobulin, 30 min, {t} degC, %",
                        lambda t=t: native_beta_lactoglobulin(t, 30).value, native, 12.0,  # type: ignore[misc]
                        _LARSON, "seen") for t, native, _ in _BETA),
         *(OutsideCheck(f"lyster-{t}", f"calculated beta-lactoglobulin, 30 min at {t} degC, %",
                        lambda t=t: native_beta_lactoglobulin(t, 30).value, calculated, 2.0,  # type: ignore[misc]
-                       "Lyster 1970, second order, 3 g/L", "derived") for t, _, calculated in _BETA),
-        *(OutsideCheck(f"alpha-lactalbumin-{t}", f"native alpha-lactalbumin, 30 min at {t} degC, %",
+                       "Lyster 1970, second order", "derived") for t, _, calculated in _BETA),
+        *(OutsideCheck(f"alpha-lactalbumin-{t}", f"native alpha-lactalbumin, 30 min, {t} degC, %",
                        lambda t=t: native_alpha_lactalbumin(t, 30).value, native, 12.0,  # type: ignore[misc]
                        _LARSON, "seen") for t, native in ((74, 75), (77, 51), (82, 32))),
         OutsideCheck("casein-whole", "casein in a kilogram of whole milk, g",
-                     lambda: 10.0 * milk("whole").casein, 25.7, 0.1, "FAO 2013, Table 3.1", "derived"),
+                     lambda: 10.0 * milk("whole").casein, 25.7, 0.1, "FAO 2013, Table 3.1",
+                     "derived"),
         OutsideCheck("casein-sheep", "casein of sheep over cow milk",
                      lambda: milk("sheep").casein / milk("whole").casein, 1.7, 0.05,
                      "FAO 2013, Table 3.1", "derived"),

@@ -150,6 +150,22 @@ def test_many_rules_may_share_one_condition(count: int) -> None:
     assert _fired(rules, [Fact("k7", "yes")]) == []
 
 
+@pytest.mark.parametrize("count", [60, 64, 65, 127, 128, 129, 300])
+def test_many_rules_may_test_for_one_word_among_others(count: int) -> None:
+    """A test of several words costs the engine a branch; it follows 64 and holds 127."""
+    rules = [ChainRule(f"r{n}", ((Is("x", ("hub", f"w{n % 5}")),),)) for n in range(count)]
+    assert _fired(rules, [Fact("x", "hub")]) == [rule.id for rule in rules]
+    assert _fired(rules, [Fact("x", "w3")]) == [f"r{n}" for n in range(3, count, 5)]
+
+
+def test_the_widest_tests_fit() -> None:
+    """Sixteen tests of thirty words each are within what is promised."""
+    words = tuple(f"w{n}" for n in range(30))
+    rules = [ChainRule("r", (tuple(Is(f"k{n}", words) for n in range(16)),))]
+    assert _fired(rules, [Fact(f"k{n}", words[n + 14]) for n in range(16)]) == ["r"]
+    assert _fired(rules, [Fact(f"k{n}", words[n + 14]) for n in range(15)]) == []
+
+
 def test_one_rule_may_hang_on_a_word_in_many_ways() -> None:
     """Sixteen tests that share a word count as sixteen on the same condition."""
     words = [f"w{n}" for n in range(16)]

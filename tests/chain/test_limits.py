@@ -1,4 +1,4 @@
-"""The bounds of durable-rules: kept by cutting a base into shares, and told where they cannot be."""
+"""The bounds of durable-rules: kept by cutting a base into shares, or told by name."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ def _crowded(rng: Random) -> list[ChainRule]:
     rules += [
         ChainRule(f"range-{n}", ((InRange("x", n, rng.randint(n, 500)),),)) for n in range(150)
     ]
+    rules += [ChainRule(f"word-{n}", ((Is("x", ("hub", f"w{n % 9}")),),)) for n in range(150)]
     rules += [ChainRule(f"key-{n}", ((Known(f"k{n}"), Known("hub")),)) for n in range(700)]
     return rules
 
@@ -37,12 +38,15 @@ def test_shares_hold_every_alternative_once_and_keep_the_measured_bounds() -> No
         for share in shares(program):
             taken += share
             keys, hanging, ranges = set(), Counter[object](), set()
+            memberships = Counter[object]()
             for body in share:
                 for number in set(program.bodies[body]):
                     test = program.tests[number]
                     keys.add(test.key)
                     if isinstance(test, Is):
                         hanging.update((test.key, word) for word in test.words)
+                        if len(test.words) > 1:
+                            memberships.update((test.key, word) for word in test.words)
                     else:
                         hanging[str(test)] += 1
                     if isinstance(test, InRange):
@@ -50,6 +54,7 @@ def test_shares_hold_every_alternative_once_and_keep_the_measured_bounds() -> No
             assert len(share) < 4096
             assert len(keys) < 511
             assert max(hanging.values()) < 255
+            assert max(memberships.values(), default=0) < 64
             assert max(Counter(test.key for test in ranges).values(), default=0) <= 32
         assert taken == sorted(set(taken))
         for body in set(range(len(program.bodies))).difference(taken):

@@ -69,10 +69,12 @@ def test_answers_on_the_command_line_are_enough():
         (("diagnose", "--case", "nowhere.yaml"), Exit.INPUT, "cannot be read"),
         (("diagnose", "--case", "."), Exit.INPUT, "cannot be read"),
         (("diagnose", "--case", "a.yaml", "--resume", "b.yaml"), Exit.USAGE, "give one"),
-        (("diagnose", "-a", "cloud_at_filter=yes", "--knowledge", "nowhere"), Exit.KNOWLEDGE,
-         "no such knowledge folder"),
-        (("diagnose", "-a", "cloud_at_filter=yes", "--tried", "prayer"), Exit.INPUT,
-         "no remedy"),
+        (
+            ("diagnose", "-a", "cloud_at_filter=yes", "--knowledge", "nowhere"),
+            Exit.KNOWLEDGE,
+            "no such knowledge folder",
+        ),
+        (("diagnose", "-a", "cloud_at_filter=yes", "--tried", "prayer"), Exit.INPUT, "no remedy"),
         (("nonsense",), Exit.USAGE, "No such command"),
     ],
 )
@@ -137,8 +139,16 @@ def test_questions_lists_every_finding_for_a_program():
 def test_save_and_resume_give_the_same_advice(tmp_path):
     """What was saved is what was known."""
     path = tmp_path / "batch.yaml"
-    first = run("diagnose", "-a", "cloud_at_filter=yes", "-a", "milk_volume=1 1/2 oz", "--json",
-                "--save", str(path))
+    first = run(
+        "diagnose",
+        "-a",
+        "cloud_at_filter=yes",
+        "-a",
+        "milk_volume=1 1/2 oz",
+        "--json",
+        "--save",
+        str(path),
+    )
     second = run("diagnose", "--resume", str(path), "--no-input", "--json")
     assert first.returncode == second.returncode == Exit.OK
     assert json.loads(first.stdout) == json.loads(second.stdout)
@@ -147,8 +157,14 @@ def test_save_and_resume_give_the_same_advice(tmp_path):
 def test_numbered_questions_can_be_answered_line_by_line(tmp_path):
     """The accessible mode reads numbers from standard input and never redraws."""
     save = tmp_path / "x.yaml"
-    done = run("diagnose", "--save", str(save), stdin="1\n1\nskip all\nwhy\nnonsense\n99\n",
-               ACCESSIBLE="1", XDG_STATE_HOME=str(tmp_path))
+    done = run(
+        "diagnose",
+        "--save",
+        str(save),
+        stdin="1\n1\nskip all\nwhy\nnonsense\n99\n",
+        ACCESSIBLE="1",
+        XDG_STATE_HOME=str(tmp_path),
+    )
     assert done.returncode == Exit.INTERRUPTED  # standard input ended: kept, and said so
     assert "You picked" in done.stderr
     assert "--resume" in done.stderr

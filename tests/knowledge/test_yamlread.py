@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 import yaml
 from hypothesis import given
@@ -148,8 +150,6 @@ _plain = st.recursive(
 @given(_plain)
 def test_quoted_data_reads_back_as_written(data: object) -> None:
     """What JSON can say (a part of YAML 1.2) is read as JSON reads it."""
-    import json
-
     text = json.dumps(data, ensure_ascii=True).replace("\x7f", "\\u007f")
     if "\\ud" in text:  # half a character, or a pair that YAML writes in another way
         return

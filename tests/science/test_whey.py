@@ -118,7 +118,12 @@ def test_thirty_ml_carry_the_published_amounts() -> None:
     assert 0.030 * acid.lactose == pytest.approx(1.5, abs=0.1)
 
 
-@given(st.floats(10, 1000), st.floats(0, 60), st.floats(0, 50), st.floats(0, 1000))
+@given(
+    st.floats(10, 1000),
+    st.just(0.0) | st.floats(0.001, 60),
+    st.floats(0, 50),
+    st.floats(0, 1000),
+)
 def test_dosing_conserves(drink: float, strength: float, acid: float, dose: float) -> None:
     """Ethanol, acid and lactose in equal ethanol, acid and lactose out."""
     after = whey.after_dose(drink, strength, acid, dose, "sweet-whey")

@@ -1,0 +1,121 @@
+"""The frame of every command here: run it, put errors into words, print what it found."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from advisor.cli.exits import Exit
+from advisor.cli.work.options import GIVEN, flag_of
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from advisor.cli.work.sheet import Sheet
+
+__all__ = ["Job", "job", "named"]
+
+_OUTPUT = ("units", "how", "json_wanted", "plot", "plot_file")
+_AN_ARGUMENT = re.compile(r"^[a-z0-9_ ]+?(?= (?:is|must|of|for|and)\b)")
+
+
+class Job(click.Command):
+    """A command whose function returns a ``Sheet``."""
+
+    def invoke(self, ctx: click.Context) -> Exit:
+        """Run it, and print the sheet in the way that was asked for."""
+        output = {name: ctx.params.pop(name, None) for name in _OUTPUT}
+        try:
+            sheet: Sheet = super().invoke(ctx)
+            self._show(ctx, sheet, output)
+        except (ValueError, ArithmeticError) as error:
+            raise named(self, error) from None
+        return Exit.FOUND if sheet.found else Exit.OK
+
+    def _show(self, ctx: click.Context, sheet: Sheet, output: dict[str, Any]) -> None:
+        from advisor.cli.work.sheet import as_json, as_lines
+
+        plotted = bool(output["plot"] or output["plot_file"])
+        if plotted and sheet.curve is not None and output["plot_file"]:
+            from advisor.cli.work.plots import to_file
+
+            to_file(sheet.curve(), output["plot_file"])
+            click.echo(f"Drawn into {output['plot_file']}", err=True)
+        if output["json_wanted"]:
+            data = as_json(
+                sheet,
+                command=ctx.command_path.removeprefix("curdwise "),
+                inputs=ctx.meta.get(GIVEN, {}),
+                plotted=bool(output["plot"]),
+            )
+            click.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+            return
+        for line in as_lines(sheet, system=output["units"] or "metric", how=bool(output["how"])):
+            click.echo(line)
+        if output["plot"] and sheet.curve is not None:
+            from advisor.cli.diagnose import accessible
+            from advisor.cli.work.plots import as_table, as_text
+
+            draw = as_table if accessible() else as_text
+            click.echo(f"\n{draw(sheet.curve())}")
+
+
+def named(command: click.Command, error: Exception) -> AdvisorError:
+    """A refusal of the science as an error about the option that the value came from."""
+    message = str(error) or type(error).__name__
+    if isinstance(error, ArithmeticError):
+        message = "an amount is too large or too small to calculate with"
+    flags = {param.name: flag_of(param) for param in command.params if param.name}
+    found = _AN_ARGUMENT.match(message)
+    first = found.group(0) if found else ""
+    known = flags.get(first.replace(" ", "_")) or _by_ending(first, flags)
+    if first and known:
+        message = message.replace(first, known, 1)
+    for name, flag in flags.items():
+        if "_" in name:
+            message = re.sub(rf"\b{name}\b", flag, message)
+    return AdvisorError("out-of-range", message)
+
+
+def _by_ending(first: str, flags: dict[str, str]) -> str:
+    """The one option whose name ends in the words of the message, as ``strength`` does."""
+    if not first:
+        return ""
+    last = first.replace(" ", "_")
+    fits = [flag for name, flag in flags.items() if name.endswith(f"_{last}") or name == last]
+    return fits[0] if len(fits) == 1 else ""
+
+
+def job(group: click.Group | None = None, *, name: str, plots: bool = False) -> Callable[[Any], Job]:
+    """Make a function that returns a ``Sheet`` a command, with the options that all of them have."""
+
+    def decorate(function: Callable[..., Sheet]) -> Job:
+        wrapped: Any = function
+        if plots:
+            wrapped = click.option(
+                "--plot-file", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+                help="Draw it into a file that ends in .svg or .png.",
+            )(wrapped)
+            wrapped = click.option(
+                "--plot", is_flag=True, help="Draw it here, in characters; with --json the points."
+            )(wrapped)
+        for flag, destination, about in (
+            ("--json", "json_wanted", "The result as JSON, in the units it names."),
+            ("--how", "how", "Add formula and source."),
+        ):
+            wrapped = click.option(flag, destination, is_flag=True, help=about)(wrapped)
+        wrapped = click.option(
+            "--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True,
+            help="Units of the answer.",
+        )(wrapped)
+        command = click.command(name=name, cls=Job)(wrapped)
+        if group is not None:
+            group.add_command(command)
+        return command
+
+    return decorate
