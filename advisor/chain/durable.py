@@ -16,6 +16,7 @@ from __future__ import annotations
 import logging
 import time
 import weakref
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import count
@@ -30,7 +31,7 @@ from advisor.errors import AdvisorError, ProblemsFound
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from advisor.chain.port import Fact
     from advisor.chain.program import KeyTests, Program
@@ -124,7 +125,7 @@ class _Sight:
 
 
 class _Ruleset:
-    """One share of the rules, compiled by the engine, with at most one session at a time."""
+    """One share of the rules, compiled by the engine."""
 
     def __init__(
         self,
@@ -142,7 +143,6 @@ class _Ruleset:
         self._log = log
         self._sessions = count(1)
         self._session = ""
-        self._booted = False
         self._told: set[tuple[str, str | int]] = set()
         self._name = f"r{next(_NAMES)}"
         rules: dict[str, Any] = {"boot": {"all": [_BOOT_RULE], "run": self._action(_BOOTED)}}
@@ -192,23 +192,26 @@ class _Ruleset:
         self.absences.add(number)
         return {"$and": [{"k": token}, {"s": _MISSING}]}
 
-    def open(self) -> None:
-        """Begin a session. The boot rule fires in each: deleting one where nothing ever
-        fired crashes the engine."""
-        self._session = f"s{next(self._sessions)}"
-        self._assert({"k": _BOOT, "s": _BOOT})
-        if _BOOTED not in self._log.bodies:
-            raise RuntimeError("the boot rule did not fire")
-        self._log.bodies.remove(_BOOTED)
-        self._booted = True
+    @contextmanager
+    def session(self) -> Iterator[None]:
+        """A session of its own, ended and its memory given back whatever happens.
 
-    def close(self) -> None:
-        """End the session, if there is one, and give its memory back."""
-        session, booted = self._session, self._booted
-        self._session, self._booted = "", False
+        The boot rule fires first: ending a session where nothing ever fired crashes the
+        engine, so one that fails to boot is left alone.
+        """
+        self._session = f"s{next(self._sessions)}"
         self._told.clear()
-        if booted:
-            self._ruleset.delete_state(session)
+        booted = False
+        try:
+            self._assert({"k": _BOOT, "s": _BOOT})
+            if _BOOTED not in self._log.bodies:
+                raise RuntimeError("the boot rule did not fire")
+            self._log.bodies.remove(_BOOTED)
+            booted = True
+            yield
+        finally:
+            if booted:
+                self._ruleset.delete_state(self._session)
 
     def show(self, fact: Fact, tests: KeyTests) -> None:
         """Assert what this share looks for in the fact."""
@@ -229,8 +232,6 @@ class _Ruleset:
         if (token, value) in self._told:  # a second assertion of one fact is an error
             return
         self._told.add((token, value))
-        if not self._session:
-            self.open()
         self._assert({"k": token, name: value})
 
     def _assert(self, fact: dict[str, str | int]) -> None:
@@ -242,6 +243,24 @@ class _Ruleset:
             raise self._log.caught
         if state and "exception" in state:
             raise RuntimeError(state["exception"])
+
+
+class _State:
+    """What a run has found so far."""
+
+    def __init__(self) -> None:
+        self.facts: set[Fact] = set()
+        self.by_key: dict[str, list[Fact]] = {}
+        self.fired: set[int] = set()
+        self.absent: set[int] = set()  # tests for a missing key that hold
+
+    def add(self, fact: Fact) -> bool:
+        """Whether the fact was new."""
+        if fact in self.facts:
+            return False
+        self.facts.add(fact)
+        self.by_key.setdefault(fact.key, []).append(fact)
+        return True
 
 
 class DurableChain:
@@ -265,17 +284,17 @@ class DurableChain:
         self._log = _Log()
         self._reference: ReferenceChain | None = None
         self._rulesets: list[_Ruleset] = []
-        self._seeing: dict[str, list[_Ruleset]] = {}
-        self._missing: dict[int, list[_Ruleset]] = {}
+        self._seeing: dict[str, list[int]] = {}
+        self._missing: dict[int, list[int]] = {}
         code = _Code()
         try:
-            for bodies in shares(program):
+            for number, bodies in enumerate(shares(program)):
                 ruleset = _Ruleset(engine, program, bodies, code, self._log)
                 self._rulesets.append(ruleset)
                 for key in ruleset.sight:
-                    self._seeing.setdefault(key, []).append(ruleset)
+                    self._seeing.setdefault(key, []).append(number)
                 for test in ruleset.absences:
-                    self._missing.setdefault(test, []).append(ruleset)
+                    self._missing.setdefault(test, []).append(number)
         except Exception as error:
             raise _failed(error) from error
 
@@ -295,61 +314,74 @@ class DurableChain:
         given = tuple(facts)
         program = self.program
         support = program.supports_from(given)  # also refuses malformed facts
-        known = set(given)
+        state = _State()
+        for fact in given:
+            state.add(fact)
         with self._lock:
             try:
-                fired, absent = self._run(known)
+                self._settle(state)
             except Exception as error:
                 raise _failed(error) from error
             finally:
                 self._log.clear()
-                for ruleset in self._rulesets:
-                    ruleset.close()
-        program.supports_from(known.difference(given), support)
-        for rule in fired:
-            if first_holding(program, rule, support, absent) < 0:
+        program.supports_from(state.facts.difference(given), support)
+        for rule in state.fired:
+            if first_holding(program, rule, support, state.absent) < 0:
                 raise _failed(RuntimeError(f"{program.rules[rule].id} fired without cause"))
-        return Run(explain(program, fired, support, absent, given), frozenset(known))
+        firings = explain(program, state.fired, support, state.absent, given)
+        return Run(firings, frozenset(state.facts))
 
-    def _run(self, known: set[Fact]) -> tuple[set[int], set[int]]:
-        """Add to the facts all that follows; give the rules fired and the absences found."""
-        program = self.program
-        queue = list(known)
-        present = {fact.key for fact in known}
-        fired: set[int] = set()
-        absent: set[int] = set()
-        for ruleset in self._rulesets:
-            if ruleset.always:
-                ruleset.open()
-        for phase in program.phases:
+    def _settle(self, state: _State) -> None:
+        """Take share after share to its fixpoint, until none has anything new to see.
+
+        Only one session is ever open: the engine wants some 10 kB for each condition of an
+        open session, and the next share can use what the last one gave back.
+        """
+        due = {number for number, ruleset in enumerate(self._rulesets) if ruleset.always}
+        for key in state.by_key:
+            due.update(self._seeing.get(key, ()))
+        for phase in self.program.phases:
             for test in phase:
-                key = program.tests[test].key
-                if key not in present:
-                    absent.add(test)
-                    for ruleset in self._missing.get(test, ()):
-                        ruleset.show_missing(key)
-            self._collect(fired, known, present, queue)
-            while queue:
-                fact = queue.pop()
-                for ruleset in self._seeing.get(fact.key, ()):
-                    ruleset.show(fact, program.keys[fact.key])
-                self._collect(fired, known, present, queue)
-        return fired, absent
+                if self.program.tests[test].key not in state.by_key:
+                    state.absent.add(test)
+                    due.update(self._missing.get(test, ()))
+            while due:
+                for number in sorted(due):
+                    if number in due:
+                        due.discard(number)
+                        self._visit(number, state, due)
 
-    def _collect(
-        self, fired: set[int], known: set[Fact], present: set[str], queue: list[Fact]
-    ) -> None:
-        """Take what the actions logged: a rule may stand there once for each way it matched."""
+    def _visit(self, number: int, state: _State, due: set[int]) -> None:
+        """Show one share everything, follow its own conclusions, note who else is to see them."""
+        ruleset, keys = self._rulesets[number], self.program.keys
+        with ruleset.session():
+            for test in ruleset.absences & state.absent:
+                ruleset.show_missing(self.program.tests[test].key)
+            queue = [fact for key in ruleset.sight for fact in state.by_key.get(key, ())]
+            while self._log.bodies or queue:
+                for fact in self._concluded(state):
+                    sees = self._seeing.get(fact.key, ())
+                    due.update(sees)
+                    if number in sees:
+                        queue.append(fact)
+                if queue:
+                    fact = queue.pop()
+                    ruleset.show(fact, keys[fact.key])
+        due.discard(number)  # what it concluded itself it has seen
+
+    def _concluded(self, state: _State) -> list[Fact]:
+        """New facts from what the actions logged since last time.
+
+        A rule may stand in the log once for each way in which it matched.
+        """
+        new = []
         for body in self._log.bodies:
             rule = self.program.owner[body]
-            if rule not in fired:
-                fired.add(rule)
-                for fact in self.program.rules[rule].concludes:
-                    if fact not in known:
-                        known.add(fact)
-                        present.add(fact.key)
-                        queue.append(fact)
+            if rule not in state.fired:
+                state.fired.add(rule)
+                new += [fact for fact in self.program.rules[rule].concludes if state.add(fact)]
         self._log.bodies.clear()
+        return new
 
 
 def _failed(error: Exception) -> AdvisorError:

@@ -70,10 +70,18 @@ def _too_many(rule: ChainRule, code: str, what: str, most: int) -> Problem:
 
 
 def shares(program: Program) -> Iterator[list[int]]:
-    """Cut the alternatives, in their order, into shares that durable-rules can hold."""
+    """Cut the alternatives into shares that durable-rules can hold.
+
+    Those of rules with conclusions come first, so that few shares need a second look.
+    Those that can never hold are left out.
+    """
     share = _Share(program)
-    for body, tests in enumerate(program.bodies):
-        if any(_never(program, test) for test in tests):
+    order = sorted(
+        range(len(program.bodies)),
+        key=lambda body: not program.rules[program.owner[body]].concludes,
+    )
+    for body in order:
+        if any(_never(program, test) for test in program.bodies[body]):
             continue
         if not share.take(body):
             yield share.bodies

@@ -125,6 +125,10 @@ def _twice(record: Record, before: Record) -> Problem:
     )
 
 
+def _one(section: str) -> str:
+    return "remedy" if section == "remedies" else section.removesuffix("s")
+
+
 def _lay_over(section: str, record: Record, owner: dict[str, Record], gathered: Gathered) -> None:
     before = owner.get(record.id)
     if before is not None and before.path[0] != section:
@@ -138,7 +142,7 @@ def _lay_over(section: str, record: Record, owner: dict[str, Record], gathered: 
         )
         return
     verb = "added" if before is None else "replaced"
-    gathered.changes.append(f"{verb} {section[:-1]} {record.id} ({record.place('id')})")
+    gathered.changes.append(f"{verb} {_one(section)} {record.id} ({record.place('id')})")
     owner[record.id] = record
     gathered.records[section][record.id] = record
 
@@ -164,4 +168,4 @@ def _switch_off(document: Document, owner: dict[str, Record], gathered: Gathered
             continue
         section = str(record.path[0])
         del gathered.records[section][key]
-        gathered.changes.append(f"switched off {section[:-1]} {key}: {entry.get('why', '')}")
+        gathered.changes.append(f"switched off {_one(section)} {key}: {entry.get('why', '')}")

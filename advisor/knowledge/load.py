@@ -151,8 +151,11 @@ def _compile(
 
     problems: list[Problem] = []
     house = [pair for files in overlays for pair in files]
-    gathered = gather(_documents(shipped, problems), _documents(house, problems))
-    gathered.problems.extend(problems)
+    documents = _documents(shipped, problems), _documents(house, problems)
+    if problems:
+        # Whatever an unreadable file holds would be missed everywhere else: noise, not news.
+        return None, problems
+    gathered = gather(*documents)
     built = Builder(gathered, calculations())
     if not gathered.name:
         first = shipped[0][0] if shipped else "knowledge"

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from advisor.knowledge.model import Base, Citation
+    from advisor.knowledge.model import Base, Citation, Source
 
 __all__ = ["citation_data", "cite", "cite_all"]
 
+# "Fox PF", "van der Burg-Koorevaar MCD": a surname and initials.
+_PERSON = re.compile(r"(?=.*[a-zß-ÿ])[^\W\d_][\w'’. -]* [A-ZÀ-Þ]{1,4}")
 _PLAIN = {"practice": "common practice", "judgement": "our judgement"}
 
 
@@ -19,16 +22,26 @@ def cite(base: Base, citation: Citation) -> str:
     if citation.ref in _PLAIN:
         return _PLAIN[citation.ref]
     source = base.sources[citation.ref]
-    name = source.by or source.title
-    authors = [a.split()[0] for a in name.split(",")] if source.by else [name]
-    short = " & ".join(authors[:2]) if len(authors) <= 2 else f"{authors[0]} and others"
-    text = f"{short} {source.year}" if source.year and source.by else short
+    text = _short(source)
     text += f", {citation.at}" if citation.at else ""
     if citation.derived:
         text = f"worked out from {text}"
     if source.mark == "memory":
         text += " (check before relying on this)"
     return text
+
+
+def _short(source: Source) -> str:
+    """Surnames and year for people, the whole name for a body, else the title."""
+    if not source.by:
+        return source.title
+    authors = [a.strip() for a in re.split(r"[,;]", source.by) if a.strip()]
+    if all(_PERSON.fullmatch(a) for a in authors):
+        names = [a.rsplit(" ", 1)[0] for a in authors]
+        name = " & ".join(names) if len(names) <= 2 else f"{names[0]} and others"
+    else:
+        name = source.by
+    return f"{name} {source.year}" if source.year else name
 
 
 def cite_all(base: Base, citations: Iterable[Citation]) -> str:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["Block", "Line", "Report", "report_on"]
 
 _MOST_REASONS = 6
+_MOST_GROUNDS = 3  # for a verdict that comes before any cause
 _LEVEL_MARKS = {"stop": "STOP", "warn": "Mind", "note": "Note"}
 
 
@@ -99,14 +100,15 @@ def in_ten(probability: float) -> str:
         return f"{round(probability * 20)} in 20"
     if probability >= 0.095:
         return f"{round(probability * 10)} in 10"
-    if probability >= 0.015:
-        return f"1 in {round(1 / probability)}"
+    for floor, text in ((0.075, "1 in 10"), (0.035, "1 in 20"), (0.015, "1 in 50")):
+        if probability >= floor:
+            return text
     return "under 1 in 50"
 
 
 def _verdict_rules(consultation: Consultation) -> Iterator[Line]:
     base = consultation.base
-    for rule in consultation.advice.verdict.because:
+    for rule in consultation.advice.verdict.because[:_MOST_GROUNDS]:
         about = base.rules[rule]
         yield Line(about.because, cite_all(base, about.source))
 

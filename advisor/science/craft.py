@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from advisor.science import strip, whey
 from advisor.science._batch import DEFAULT_KIND, INPUTS, checked, mixed, pick, value_of
 from advisor.science._guard import bounded
+from advisor.science._interval import cut
 from advisor.science.estimate import Category, Estimate, propagate
 from advisor.science.milks import milk
 from advisor.science.mixing import Part, mix
@@ -210,14 +211,16 @@ def removal_in_two(
 )
 def casein_rate(*, drink_ml: Number, milk_ml: Number, milk_kind: str | None = None) -> Estimate:
     """g of casein per hectolitre of drink; 650 is a wash of 1 to 4."""
-    return propagate(
-        strip.casein_rate,
-        {
-            "milk_ml": checked("milk_ml", milk_ml),
-            "drink_ml": checked("drink_ml", drink_ml),
-            "casein_per_litre": _casein(milk_kind)[0],
-        },
-        unit="g/hL",
+    return cut(
+        propagate(
+            strip.casein_rate,
+            {
+                "milk_ml": checked("milk_ml", milk_ml),
+                "drink_ml": checked("drink_ml", drink_ml),
+                "casein_per_litre": _casein(milk_kind)[0],
+            },
+            unit="g/hL",
+        )
     )
 
 
@@ -251,13 +254,17 @@ def dose_word(*, drink_ml: Number, milk_ml: Number, milk_kind: str | None = None
 )
 def whey_share(*, drink_ml: Number, whey_ml: Number) -> Estimate:
     """% of drink plus whey; practice uses 16 to 65, most often 25 to 27."""
-    return propagate(
-        whey.share,
-        {
-            "whey_ml": bounded("whey_ml", whey_ml, 0.0, 1e6, "mL"),
-            "drink_ml": checked("drink_ml", drink_ml),
-        },
-        unit="%",
+    return cut(
+        propagate(
+            whey.share,
+            {
+                "whey_ml": bounded("whey_ml", whey_ml, 0.0, 1e6, "mL"),
+                "drink_ml": checked("drink_ml", drink_ml),
+            },
+            unit="%",
+        ),
+        0.0,
+        100.0,
     )
 
 
@@ -274,13 +281,15 @@ def whey_share(*, drink_ml: Number, whey_ml: Number) -> Estimate:
 )
 def whey_for_share(*, drink_ml: Number, wanted_share: Number) -> Estimate:
     """mL of whey."""
-    return propagate(
-        whey.dose_for_share,
-        {
-            "drink_ml": checked("drink_ml", drink_ml),
-            "percent": bounded("wanted_share", wanted_share, 1.0, 70.0, "%"),
-        },
-        unit="mL",
+    return cut(
+        propagate(
+            whey.dose_for_share,
+            {
+                "drink_ml": checked("drink_ml", drink_ml),
+                "percent": bounded("wanted_share", wanted_share, 1.0, 70.0, "%"),
+            },
+            unit="mL",
+        )
     )
 
 
@@ -305,16 +314,20 @@ def whey_strength(
 ) -> Estimate:
     """%vol of drink plus whey."""
     inert = whey.whey(whey_kind or "acid-whey").inert
-    return propagate(
-        lambda drink, strength, dose: (
-            mix((Part(drink, strength), Part(dose, inert=inert))).strength
+    return cut(
+        propagate(
+            lambda drink, strength, dose: (
+                mix((Part(drink, strength), Part(dose, inert=inert))).strength
+            ),
+            {
+                "drink": checked("drink_ml", drink_ml),
+                "strength": checked("drink_strength", drink_strength),
+                "dose": bounded("whey_ml", whey_ml, 0.0, 1e6, "mL"),
+            },
+            unit="%vol",
         ),
-        {
-            "drink": checked("drink_ml", drink_ml),
-            "strength": checked("drink_strength", drink_strength),
-            "dose": bounded("whey_ml", whey_ml, 0.0, 1e6, "mL"),
-        },
-        unit="%vol",
+        0.0,
+        100.0,
     )
 
 

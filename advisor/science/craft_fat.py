@@ -8,6 +8,7 @@ from advisor.science import fat as _fat
 from advisor.science import partition
 from advisor.science._batch import value_of
 from advisor.science._guard import bounded
+from advisor.science._interval import cut
 from advisor.science.estimate import Category, Estimate, propagate
 from advisor.science.fats import FATS, fat
 from advisor.science.registry import Input, calculation
@@ -68,13 +69,15 @@ def rate(
 ) -> Estimate:
     """% by volume; strong fats are used at 3-8 %, mild ones at 15-30 %."""
     per_gram = _fat.fat_volume(fat_kind, 1.0)
-    return propagate(
-        lambda grams, spirit: 100.0 * grams * per_gram / spirit,
-        {
-            "grams": _grams(fat_kind, fat_ml, fat_g),
-            "spirit": bounded("spirit_ml", spirit_ml, 1.0, 1e7, "mL"),
-        },
-        unit="%",
+    return cut(
+        propagate(
+            lambda grams, spirit: 100.0 * grams * per_gram / spirit,
+            {
+                "grams": _grams(fat_kind, fat_ml, fat_g),
+                "spirit": bounded("spirit_ml", spirit_ml, 1.0, 1e7, "mL"),
+            },
+            unit="%",
+        )
     )
 
 
@@ -204,14 +207,18 @@ def water_strength(
     def after(water: float, spirit: float, strength: float) -> float:
         return _fat.strength_with_water(spirit, strength, water)
 
-    return propagate(
-        after,
-        {
-            "water": water,
-            "spirit": bounded("spirit_ml", spirit_ml, 1.0, 1e7, "mL"),
-            "strength": bounded("spirit_strength", spirit_strength, 0.0, 96.0, "%vol"),
-        },
-        unit="%vol",
+    return cut(
+        propagate(
+            after,
+            {
+                "water": water,
+                "spirit": bounded("spirit_ml", spirit_ml, 1.0, 1e7, "mL"),
+                "strength": bounded("spirit_strength", spirit_strength, 0.0, 96.0, "%vol"),
+            },
+            unit="%vol",
+        ),
+        0.0,
+        100.0,
     )
 
 
@@ -226,13 +233,15 @@ def water_strength(
 def spirit_back(*, fat_kind: str, spirit_ml: Number) -> Estimate:
     """mL of washed spirit."""
     low, high = fat(fat_kind).kept
-    return propagate(
-        lambda spirit, kept: spirit * kept,
-        {
-            "spirit": bounded("spirit_ml", spirit_ml, 1.0, 1e7, "mL"),
-            "kept": Estimate((low + high) / 2, low, high),
-        },
-        unit="mL",
+    return cut(
+        propagate(
+            lambda spirit, kept: spirit * kept,
+            {
+                "spirit": bounded("spirit_ml", spirit_ml, 1.0, 1e7, "mL"),
+                "kept": Estimate((low + high) / 2, low, high),
+            },
+            unit="mL",
+        )
     )
 
 
@@ -283,12 +292,14 @@ def vapour_share(*, spirit_ml: Number, spirit_strength: Number, room_m3: Number)
     """%; above 100 the fully evaporated spirit could form a flammable mixture."""
     from advisor.science import hazards
 
-    return propagate(
-        lambda spirit, strength, room: 100.0 * hazards.vapour_share(spirit, strength, room),
-        {
-            "spirit": bounded("spirit_ml", spirit_ml, 1.0, 1e7, "mL"),
-            "strength": bounded("spirit_strength", spirit_strength, 0.0, 96.0, "%vol"),
-            "room": bounded("room_m3", room_m3, 1.0, 1e5, "m3"),
-        },
-        unit="%",
+    return cut(
+        propagate(
+            lambda spirit, strength, room: 100.0 * hazards.vapour_share(spirit, strength, room),
+            {
+                "spirit": bounded("spirit_ml", spirit_ml, 1.0, 1e7, "mL"),
+                "strength": bounded("spirit_strength", spirit_strength, 0.0, 96.0, "%vol"),
+                "room": bounded("room_m3", room_m3, 1.0, 1e5, "m3"),
+            },
+            unit="%",
+        )
     )

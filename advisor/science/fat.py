@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from advisor.science._guard import bounded, within
+from advisor.science._interval import cut
 from advisor.science.estimate import Category, Estimate, propagate
 from advisor.science.ethanol import density, strength_from_density
 from advisor.science.fats import fat
@@ -173,10 +174,12 @@ def water_brought(kind: str, fat_g: Estimate | float) -> Estimate:
     """
     share = fat(kind).water / 100
     least = share * 0.85 if share > 0.1 else 0.0
-    return propagate(
-        lambda g, share: g * share,
-        {"g": bounded("fat_g", fat_g, 0.0, 1e7, "g"), "share": Estimate(share, least, share)},
-        unit="g",
+    return cut(
+        propagate(
+            lambda g, share: g * share,
+            {"g": bounded("fat_g", fat_g, 0.0, 1e7, "g"), "share": Estimate(share, least, share)},
+            unit="g",
+        )
     )
 
 
@@ -189,10 +192,14 @@ def strength_after(
     """
     within("spirit_ml", spirit_ml, 1e-9, 1e9, "mL")
     water = water_brought(kind, fat_g)
-    return propagate(
-        lambda water: strength_with_water(spirit_ml, strength, water),
-        {"water": water},
-        unit="%vol",
+    return cut(
+        propagate(
+            lambda water: strength_with_water(spirit_ml, strength, water),
+            {"water": water},
+            unit="%vol",
+        ),
+        0.0,
+        100.0,
     )
 
 

@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from advisor.science._interval import cut
 from advisor.science.estimate import Estimate, propagate
 from advisor.science.polyphenols import BASES, CLASSES, SENSES
 
@@ -122,12 +123,7 @@ def removal(
         x = max(0.0, k) * max(0.0, casein) * 10 ** (-weaker * strength / 100)
         return min(1.0, max(0.0, in_curd)) * x / (1 + x)
 
-    return _within(propagate(formula, inputs))
-
-
-def _within(e: Estimate) -> Estimate:
-    value = min(max(e.value, 0.0), _LARGEST)
-    return Estimate(value, max(0.0, min(e.low, value)), max(value, min(e.high, _LARGEST)), e.unit)
+    return cut(propagate(formula, inputs), 0.0, _LARGEST)
 
 
 def sense_removal(
@@ -178,7 +174,7 @@ def sense_removal(
         "weaker": _WEAKENING if strength else 0.0,
         "in_curd": in_curd,
     }
-    return _within(propagate(formula, inputs))
+    return cut(propagate(formula, inputs), 0.0, _LARGEST)
 
 
 def _at(k: Estimate, pull: float) -> float:

@@ -11,6 +11,7 @@ import math
 from typing import TYPE_CHECKING, NamedTuple
 
 from advisor.science._guard import bounded, within
+from advisor.science._interval import cut
 from advisor.science.estimate import Category, Estimate, propagate
 from advisor.science.mixing import Part, mix
 
@@ -123,7 +124,7 @@ def dose_for_protein(drink_ml: float, kind: str, wanted: float) -> Estimate:
             f"{0.9 * protein.low:.1f} g/L, because {kind} itself holds only about "
             f"{protein.value:g} g/L"
         )
-    return propagate(lambda p: drink_ml * wanted / (p - wanted), {"p": protein}, unit="mL")
+    return cut(propagate(lambda p: drink_ml * wanted / (p - wanted), {"p": protein}, unit="mL"))
 
 
 def after_dose(

@@ -56,7 +56,7 @@ def test_shares_hold_every_alternative_once_and_keep_the_measured_bounds() -> No
             assert max(hanging.values()) < 255
             assert max(memberships.values(), default=0) < 64
             assert max(Counter(test.key for test in ranges).values(), default=0) <= 32
-        assert taken == sorted(set(taken))
+        assert len(taken) == len(set(taken))
         for body in set(range(len(program.bodies))).difference(taken):
             assert any(
                 isinstance(t, InRange) and not any(map(t.holds_number, _probes(t)))

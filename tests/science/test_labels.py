@@ -233,7 +233,7 @@ def test_butter_wash_protein_arithmetic() -> None:
     ten = residues.butter_protein(113.4, 750, 60, 0.10)
     assert ten == pytest.approx(6.6, abs=0.06)
     assert ten > residues.ED05[1]
-    assert residues.BUTTER_PROTEIN == pytest.approx(0.02 * 3.3 / 9.0, abs=1e-4)
+    assert pytest.approx(0.02 * 3.3 / 9.0, abs=1e-4) == residues.BUTTER_PROTEIN
 
 
 def test_whey_reaches_a_dose_in_less_than_a_drop() -> None:
