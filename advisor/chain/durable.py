@@ -143,6 +143,7 @@ class _Ruleset:
         self._log = log
         self._sessions = count(1)
         self._session = ""
+        self.spoilt = False
         self._told: set[tuple[str, str | int]] = set()
         self._name = f"r{next(_NAMES)}"
         rules: dict[str, Any] = {"boot": {"all": [_BOOT_RULE], "run": self._action(_BOOTED)}}
@@ -197,8 +198,11 @@ class _Ruleset:
         """A session of its own, ended and its memory given back whatever happens.
 
         The boot rule fires first: ending a session where nothing ever fired crashes the
-        engine, so one that fails to boot is left alone.
+        engine, so one that fails to boot is left alone. Until a session has ended well the
+        ruleset is ``spoilt`` and not to be used again: what an interrupt leaves inside the
+        engine is anybody's guess.
         """
+        self.spoilt = True
         self._session = f"s{next(self._sessions)}"
         self._told.clear()
         booted = False
@@ -209,6 +213,7 @@ class _Ruleset:
             self._log.bodies.remove(_BOOTED)
             booted = True
             yield
+            self.spoilt = False
         finally:
             if booted:
                 self._ruleset.delete_state(self._session)
@@ -275,7 +280,7 @@ class DurableChain:
     note = ""
 
     def __init__(self, program: Program) -> None:
-        engine = load_engine()
+        load_engine()
         self.program = program
         problems = check_limits(program.rules)
         if problems:
@@ -286,10 +291,11 @@ class DurableChain:
         self._rulesets: list[_Ruleset] = []
         self._seeing: dict[str, list[int]] = {}
         self._missing: dict[int, list[int]] = {}
-        code = _Code()
+        self._code = _Code()
+        self._shares = list(shares(program))
         try:
-            for number, bodies in enumerate(shares(program)):
-                ruleset = _Ruleset(engine, program, bodies, code, self._log)
+            for number, bodies in enumerate(self._shares):
+                ruleset = self._build(bodies)
                 self._rulesets.append(ruleset)
                 for key in ruleset.sight:
                     self._seeing.setdefault(key, []).append(number)
@@ -297,6 +303,9 @@ class DurableChain:
                     self._missing.setdefault(test, []).append(number)
         except Exception as error:
             raise _failed(error) from error
+
+    def _build(self, bodies: Sequence[int]) -> _Ruleset:
+        return _Ruleset(load_engine(), self.program, bodies, self._code, self._log)
 
     @property
     def reference(self) -> ReferenceChain:
@@ -353,7 +362,10 @@ class DurableChain:
 
     def _visit(self, number: int, state: _State, due: set[int]) -> None:
         """Show one share everything, follow its own conclusions, note who else is to see them."""
-        ruleset, keys = self._rulesets[number], self.program.keys
+        keys = self.program.keys
+        if self._rulesets[number].spoilt:
+            self._rulesets[number] = self._build(self._shares[number])
+        ruleset = self._rulesets[number]
         with ruleset.session():
             for test in ruleset.absences & state.absent:
                 ruleset.show_missing(self.program.tests[test].key)

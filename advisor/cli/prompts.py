@@ -177,7 +177,9 @@ class Keys:
             question.ask,
             choices=choices,
             qmark=" ",
-            instruction="(space picks, Enter goes on)",
+            instruction="(space picks, letters find, Enter goes on)",
+            use_search_filter=True,
+            use_jk_keys=False,
             output=self._output,
         ).unsafe_ask()
         if "/other" in picked:
@@ -193,10 +195,11 @@ class Keys:
                 return True
             return self._check(question, text) or True
 
+        say_to_person(question.ask, indent=2)
+        say_to_person(f"({_hint(question)})", indent=2)
         typed = self._q.text(
-            f"{question.ask} ",
-            qmark=" ",
-            instruction=f"({question.unit}; {_hint(question)}) ",
+            f"{question.unit}:",
+            qmark="  ",
             validate=valid,
             validate_while_typing=False,
             output=self._output,

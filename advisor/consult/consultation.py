@@ -152,7 +152,9 @@ class Consultation:
 
         if self._opening is not None:
             return None
-        return stop_reason(self.inference, len(self.asked), self.limit, self.candidates)
+        return stop_reason(
+            self.engine, self.inference, len(self.asked), self.limit, self.candidates
+        )
 
     @cached_property
     def _opening(self) -> Question | None:

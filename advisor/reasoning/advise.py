@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 from advisor.knowledge.words import NOT_LISTED
 from advisor.reasoning.answers import ASSUMED, CALCULATED, MEASURED, TOLD
-from advisor.reasoning.evidence import holds
 from advisor.reasoning.ledger import probability_words
-from advisor.reasoning.repair import Action, chance_of_cure, order
+from advisor.reasoning.repair import chance_of_cure, order, usable_actions
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -24,7 +23,6 @@ __all__ = ["Advice", "Alternative", "RemedyAdvice", "Verdict", "advise"]
 _ENOUGH = 0.30
 # A remedy is worth naming for causes that stand at least this well.
 _WORTH = 0.03
-_WAITING = 0.15  # a minute of waiting against one of work
 _NO_RESCUE = ("discard", "stop")
 _TITLES = {
     "discard": "Discard it: do not serve it, and do not taste it to find out.",
@@ -123,19 +121,11 @@ def _verdict(base: Base, inference: Inference) -> Verdict:
 
 def _remedies(base: Base, inference: Inference, of: str) -> tuple[RemedyAdvice, ...]:
     """Remedies that apply, best chance over effort first, without those that were tried."""
-    facts = inference.facts_by_key()
-    usable = {
-        remedy.id: remedy
-        for remedy in base.remedies.values()
-        if remedy.of == of
-        and remedy.id not in inference.tried
-        and (not remedy.when or holds(remedy.when, facts))
-    }
-    actions = [Action(r.id, r.minutes + _WAITING * r.wait + 1.0, r.cures) for r in usable.values()]
+    actions = usable_actions(base, inference, of)
     worth = [a for a in actions if chance_of_cure(a, inference.standing) >= _WORTH]
     standing = dict(inference.standing)
     return tuple(
-        RemedyAdvice(usable[a.id], chance_of_cure(a, standing), a.cost)
+        RemedyAdvice(base.remedies[a.id], chance_of_cure(a, standing), a.cost)
         for a in order(worth, standing)
     )
 

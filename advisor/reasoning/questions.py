@@ -14,8 +14,10 @@ from typing import TYPE_CHECKING
 
 from advisor.chain.lookahead import LookAhead
 from advisor.chain.port import Fact
+from advisor.knowledge.words import NOT_LISTED
 from advisor.reasoning.evidence import holds
 from advisor.reasoning.ledger import Entry, expected_gain, standings, strongest_of_groups
+from advisor.reasoning.repair import chance_of_cure, usable_actions
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from advisor.chain.lookahead import Change
     from advisor.knowledge.model import Check, Finding
     from advisor.reasoning.infer import Engine, Inference
+    from advisor.reasoning.repair import Action
 
 __all__ = ["Candidate", "Possible", "StopReason", "candidates", "stop_reason"]
 
@@ -33,7 +36,11 @@ _WAITING = 0.15
 # How often a person cannot answer; judgement.
 _NO_ANSWER = {"look": 0.05, "taste": 0.10, "measure": 0.15, "new-batch": 0.5}
 _MOST_BANDS = 8
-_SURE = 0.90
+_SURE = 0.90  # a cause this likely may end the questions ...
+_LEADS = 0.40  # ... or one that leads, when the same remedy would
+_CURES = 0.60  # probably cure whatever it is
+_LIKELY = 0.05  # answers rarer than this are not waited for
+_LOOKED_AT = 12  # of the best questions
 _LEAST_BITS_PER_MINUTE = 0.004
 
 
@@ -100,27 +107,47 @@ def candidates(engine: Engine, inference: Inference) -> tuple[Candidate, ...]:
 
 
 def stop_reason(
-    inference: Inference, asked: int, limit: int, found: Sequence[Candidate]
+    engine: Engine, inference: Inference, asked: int, limit: int, found: Sequence[Candidate]
 ) -> StopReason | None:
-    """Why to stop asking, or ``None`` to go on."""
+    """Why to stop asking, or ``None`` to go on.
+
+    Asking ends when no likely answer to any of the best questions would change the
+    advice: the stage to change and the remedy to try first.
+    """
     if "discard" in inference.verdicts or "stop" in inference.verdicts:
         return StopReason("verdict", "what is known already decides: this comes before any cause")
     if asked >= limit:
         return StopReason("limit", f"you asked for at most {limit} questions")
     if not found:
         return StopReason("nothing-left", "there is nothing left to ask that would tell more")
-    top = inference.ranked[0]
-    if inference.standing[top] >= _SURE and not any(_could_change(top, c) for c in found[:12]):
-        return StopReason("sure", "no further answer is likely to change the advice")
     if found[0].score < _LEAST_BITS_PER_MINUTE:
         return StopReason("settled", "no check is worth the minutes it would cost")
-    if not any(_could_change(top, c) for c in found[:40]) and inference.standing[top] > 0.5:
-        return StopReason("settled", "no single answer would change the advice")
-    return None
+    actions = usable_actions(engine.base, inference, "this-batch")
+    now = _what_to_do(engine, actions, inference.standing)
+    first, chance = inference.ranked[0], inference.standing[inference.ranked[0]]
+    sure = chance >= _SURE or (chance >= _LEADS and now[2] >= _CURES)
+    if not sure or first == NOT_LISTED:
+        return None
+    if any(
+        _what_to_do(engine, actions, p.standing)[:2] != now[:2]
+        for candidate in found[:_LOOKED_AT]
+        for p in candidate.possible
+        if p.chance >= _LIKELY
+    ):
+        return None
+    return StopReason("sure", "no further answer is likely to change the advice")
 
 
-def _could_change(top: str, candidate: Candidate) -> bool:
-    return any(p.chance >= 0.05 and p.first != top for p in candidate.possible)
+def _what_to_do(
+    engine: Engine, actions: Sequence[Action], standing: Mapping[str, float]
+) -> tuple[str, str, float]:
+    """The stage of the first cause, the remedy to try first, and its chance of a cure."""
+    first = max(standing, key=lambda c: (standing[c], c))
+    stage = engine.base.causes[first].stage if first in engine.base.causes else ""
+    if not actions:
+        return stage, "", 0.0
+    best = max(actions, key=lambda a: chance_of_cure(a, standing) / a.cost)
+    return stage, best.id, chance_of_cure(best, standing)
 
 
 def _can_ask(finding: Finding, inference: Inference, facts: Mapping[str, list[Fact]]) -> bool:

@@ -9,10 +9,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from advisor.reasoning.evidence import holds
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-__all__ = ["Action", "after_failure", "chance_of_cure", "expected_cost", "order"]
+    from advisor.knowledge.model import Base
+    from advisor.reasoning.infer import Inference
+
+__all__ = [
+    "Action",
+    "after_failure",
+    "chance_of_cure",
+    "expected_cost",
+    "order",
+    "usable_actions",
+]
+
+_WAITING = 0.15  # a minute of waiting against one of work
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,3 +81,17 @@ def expected_cost(actions: Sequence[Action], standing: Mapping[str, float]) -> f
         reach *= max(0.0, 1.0 - cured)
         now = after_failure(action, now)
     return total
+
+
+def usable_actions(base: Base, inference: Inference, of: str) -> tuple[Action, ...]:
+    """The remedies for ``this-batch`` or ``next-batch`` that apply and have not been tried.
+
+    The cost of one is its minutes of work, with waiting discounted and one minute for
+    getting started.
+    """
+    facts = inference.facts_by_key()
+    return tuple(
+        Action(r.id, r.minutes + _WAITING * r.wait + 1.0, r.cures)
+        for r in base.remedies.values()
+        if r.of == of and r.id not in inference.tried and (not r.when or holds(r.when, facts))
+    )

@@ -186,14 +186,14 @@ def why(engine: Engine, inference: Inference, candidate: Candidate) -> dict[str,
 def why_lines(reasons: dict[str, Any]) -> list[str]:
     """The same for a person."""
     front = [
-        f"{c['title'].rstrip('.')} ({_percent(c['probability'])})"
+        f"{_short(c['title'])} ({_percent(c['probability'])})"
         for c in reasons["in_front"]
         if c["probability"] >= 0.05
     ]
     lines = ["Still in front: " + "; ".join(front) + "." if front else "Nothing stands out yet."]
     width = max((len(a["answer"]) for a in reasons["answers"]), default=0)
     lines.extend(
-        f"  {answer['answer']:<{min(width, 40)}}  would put first: {answer['first_title']}"
+        f"  {answer['answer']:<{min(width, 40)}}  would put first: {_short(answer['first_title'])}"
         f" ({_percent(answer['probability'])})"
         for answer in reasons["answers"]
     )
@@ -249,3 +249,8 @@ def _percent(probability: float) -> str:
     if 0.99 < probability < 1:
         return "over 99 %"
     return f"{100 * probability:.0f} %"
+
+
+def _short(title: str) -> str:
+    """The part of a title before its explanation."""
+    return title.partition(":")[0].rstrip(".")

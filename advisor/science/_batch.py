@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from advisor.science._guard import bounded
 from advisor.science.acids import ACIDULANTS, Acidulant, acidulant
@@ -13,6 +15,9 @@ from advisor.science.milk_buffer import STRIP_BIAS, mix_ph
 from advisor.science.milks import MILKS, milk
 from advisor.science.mixing import Part, mix
 from advisor.science.registry import Input
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
 
 __all__ = [
     "DEFAULT_KIND",
@@ -28,6 +33,7 @@ __all__ = [
     "mixed",
     "mixed_ph",
     "pick",
+    "positive",
     "scale_of",
     "true_ph",
     "value_of",
@@ -121,6 +127,25 @@ def checked(name: str, given: Number) -> Number:
     )
 
 
+def positive(
+    formula: Callable[..., float],
+    inputs: Mapping[str, Number],
+    *,
+    unit: str,
+    model: float = 0.0,
+) -> Estimate:
+    """``propagate`` for what cannot be negative, nor above 100 when it is a percentage.
+
+    Quadrature knows nothing of such ends; the interval is cut to them.
+    """
+    found = propagate(formula, inputs, unit=unit, model=model)
+    most = 100.0 if unit in ("%", "%vol") else math.inf
+    if found.low >= 0.0 and found.high <= most:
+        return found
+    value = min(most, max(0.0, found.value))
+    return Estimate(value, max(0.0, found.low), min(most, max(0.0, found.high)), unit)
+
+
 def value_of(given: Number) -> float:
     return given.value if isinstance(given, Estimate) else float(given)
 
@@ -212,7 +237,7 @@ def acid_amount(kind: str, ml: Number | None, grams: Number | None) -> tuple[Aci
         raise ValueError(f"acid_ml is missing; {item.title} is dosed in mL")
     if grams is None or value_of(grams) == 0.0:
         return item, ml if ml is not None else 0.0
-    poured = propagate(
+    poured = positive(
         lambda ml, grams: ml + grams / item.density, {"ml": ml or 0.0, "grams": grams}, unit="mL"
     )
     return item, poured
@@ -237,10 +262,8 @@ def mixed(
     def share(drink: float, strength: float, milk: float) -> float:
         return mix((Part(drink, strength), Part(milk, inert=inert))).strength
 
-    total = propagate(volume, inputs, unit="mL")
-    strength = propagate(share, inputs, unit="%vol", model=0.15)
-    if strength.low < 0.0 or value_of(drink_strength) == 0.0:
-        strength = Estimate(strength.value, max(0.0, strength.low), strength.high, "%vol")
+    total = positive(volume, inputs, unit="mL")
+    strength = positive(share, inputs, unit="%vol", model=0.15)
     return total, strength
 
 

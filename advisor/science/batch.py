@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.science._batch import DEFAULT_KIND, Recipe, checked, mixed, pick, value_of
+from advisor.science._batch import DEFAULT_KIND, Recipe, checked, mixed, pick, positive, value_of
 from advisor.science._guard import bounded, within
 from advisor.science.curd_yield import curd_moisture, drink_yield, liquid_held
-from advisor.science.estimate import Estimate, propagate
+from advisor.science.estimate import Estimate
 from advisor.science.mixing import spirit_to_raise
 from advisor.science.registry import Input, calculation
 from advisor.science.serving import BASES, standard_drinks
@@ -87,7 +87,7 @@ def mix_strength(
 )
 def milk_share(*, drink_ml: Number, milk_ml: Number) -> Estimate:
     """Milk as % of drink and milk."""
-    return propagate(
+    return positive(
         lambda drink, milk: 100.0 * milk / (drink + milk),
         {"drink": checked("drink_ml", drink_ml), "milk": checked("milk_ml", milk_ml)},
         unit="%",
@@ -104,7 +104,7 @@ def milk_share(*, drink_ml: Number, milk_ml: Number) -> Estimate:
 )
 def drink_per_milk(*, drink_ml: Number, milk_ml: Number) -> Estimate:
     """Volumes of drink to one of milk; 4 is the trade's habit."""
-    return propagate(
+    return positive(
         lambda drink, milk: drink / milk,
         {"drink": checked("drink_ml", drink_ml), "milk": checked("milk_ml", milk_ml)},
         unit="ratio",
@@ -121,7 +121,7 @@ def drink_per_milk(*, drink_ml: Number, milk_ml: Number) -> Estimate:
 )
 def overbuild(*, drink_ml: Number, milk_ml: Number) -> Estimate:
     """Factor on the target strength; 1.25 at 4 : 1. Contraction (about 0.5 %) is left out."""
-    return propagate(
+    return positive(
         lambda drink, milk: (drink + milk) / drink,
         {"drink": checked("drink_ml", drink_ml), "milk": checked("milk_ml", milk_ml)},
         unit="ratio",
@@ -184,7 +184,7 @@ def top_up(
     have = Estimate(
         min(target, strength.value), min(target, strength.low), min(target, strength.high), "%vol"
     )
-    return propagate(
+    return positive(
         lambda volume, strength: spirit_to_raise(volume, strength, target, spirit),
         {"volume": bottled, "strength": have},
         unit="mL",
@@ -208,7 +208,7 @@ def _per_serve(
         DEFAULT_KIND,
     )[1]
     serve = checked("serve_ml", 90.0 if serve_ml is None else serve_ml)
-    return propagate(
+    return positive(
         lambda serve, strength: standard_drinks(serve, strength, basis),
         {"serve": serve, "strength": strength},
         unit="drinks",

@@ -15,6 +15,7 @@ from advisor.science._batch import (
     checked,
     mixed_ph,
     pick,
+    positive,
     true_ph,
     value_of,
 )
@@ -120,7 +121,7 @@ def _supplied(
             raise ValueError("drink_ml is missing; own_acid is per litre of drink")
     per = citric_equivalent(item, 1.0)
     content = Estimate(1.0, 1.0 - item.spread, 1.0 + item.spread)
-    return propagate(
+    return positive(
         lambda amount, content, drink, own: amount * content * per + own * drink / 1000.0,
         {"amount": amount, "content": content, "drink": drink_ml or 0.0, "own": own or 0.0},
         unit="g",
@@ -147,7 +148,7 @@ def per_litre_milk(
     """g of anhydrous citric acid per litre of milk; a juice counts by its acid alone."""
     item, amount = _dose(acid_kind, acid_ml, acid_g)
     grams = _supplied(item.id, amount, drink_ml, own_acid)
-    return propagate(
+    return positive(
         lambda grams, milk: 1000.0 * grams / milk,
         {"grams": grams, "milk": checked("milk_ml", milk_ml)},
         unit="g/L",
@@ -181,7 +182,7 @@ def excess(
     if needed.value <= 0.0:
         raise ValueError(f"milk_kind is {milk_kind!r}; it is sour enough by itself to need no acid")
     floor = 0.25 * needed.value
-    return propagate(
+    return positive(
         lambda given, needed: given / max(floor, needed),
         {"given": given, "needed": needed},
         unit="ratio",

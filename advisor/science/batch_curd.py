@@ -14,6 +14,7 @@ from advisor.science._batch import (
     checked,
     current_ph,
     pick,
+    positive,
     value_of,
     verdict,
 )
@@ -24,7 +25,7 @@ from advisor.science.curd_yield import (
     liquid_held,
     whey_protein_left,
 )
-from advisor.science.estimate import Category, Estimate, propagate
+from advisor.science.estimate import Category, Estimate
 from advisor.science.milks import milk
 from advisor.science.registry import calculation
 
@@ -105,7 +106,7 @@ def expected(**given: Any) -> Category:
 def mass(**given: Any) -> Estimate:
     """g of curd drained in cloth, not pressed."""
     recipe = Recipe(**given)
-    return propagate(
+    return positive(
         lambda milk, moisture, share: curd_mass(milk, recipe.kind, moisture, share),
         _curd_inputs(recipe),
         unit="g",
@@ -127,7 +128,7 @@ def held(**given: Any) -> Estimate:
 
 @lru_cache(maxsize=512)
 def _held(recipe: Recipe) -> Estimate:
-    return propagate(
+    return positive(
         lambda milk, moisture, share: liquid_held(milk, recipe.kind, moisture, share),
         _curd_inputs(recipe),
         unit="mL",
@@ -151,7 +152,7 @@ def yielded(**given: Any) -> Estimate:
     if mix.low == mix.high:
         return centre
     factor = Estimate(1.0, mix.low / mix.value, mix.high / mix.value)
-    return propagate(lambda y, f: y * f, {"y": centre, "f": factor}, unit="mL")
+    return positive(lambda y, f: y * f, {"y": centre, "f": factor}, unit="mL")
 
 
 @calculation(
@@ -182,7 +183,7 @@ def whey_left(
         if mix_temperature is None
         else value_of(checked("mix_temperature", mix_temperature)),
     )
-    return propagate(
+    return positive(
         lambda drink, milk, left: (
             milk * item.density * item.protein / 100.0 * left / 100.0 * 1e6 / (drink + milk)
         ),
@@ -211,7 +212,7 @@ def protein_per_serve(**given: Any) -> Estimate:
     )
     casein = value_of(recipe.milk_ml) * item.density * item.casein / 100.0 * 1e6
     casein /= value_of(recipe.drink_ml) + value_of(recipe.milk_ml)
-    return propagate(
+    return positive(
         lambda whey, share, fines, serve: (
             (whey + casein * (1.0 - share + share * fines)) * serve / 1000.0
         ),
@@ -240,7 +241,7 @@ def lactose_per_serve(
     half = 0.05 * item.lactose
     residue = 0.1 if item.casein and not item.lactose else 0.0  # "lactose-free": below 0.1 g/100 g
     lactose = Estimate(item.lactose, item.lactose - half, item.lactose + half + residue)
-    return propagate(
+    return positive(
         lambda drink, milk, lactose, serve: (
             milk * item.density * lactose / 100.0 / (drink + milk) * serve
         ),
@@ -265,7 +266,7 @@ def lactose_per_serve(
 def calcium_left(*, drink_ml: Number, milk_ml: Number, milk_kind: str | None = None) -> Estimate:
     """mg per litre after a full split, 83 to 100 % of the milk's."""
     item = milk(milk_kind or DEFAULT_KIND)
-    return propagate(
+    return positive(
         lambda drink, milk, freed: (
             milk * item.density * item.calcium * 10.0 * freed / (drink + milk)
         ),

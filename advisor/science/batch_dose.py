@@ -14,11 +14,12 @@ from advisor.science._batch import (
     content_of,
     current_ph,
     pick,
+    positive,
     scale_of,
     value_of,
 )
 from advisor.science.acids import acidulant
-from advisor.science.estimate import Estimate, propagate
+from advisor.science.estimate import Estimate
 from advisor.science.milk_buffer import coagulation_ph, heat_release, milk_sites, supply
 from advisor.science.milks import milk
 from advisor.science.registry import calculation
@@ -58,11 +59,6 @@ def _must_curdle(kind: str) -> None:
         raise ValueError(f"milk_kind is {kind!r}; it makes no curd, whatever the acid")
 
 
-def _at_least_nothing(given: Estimate) -> Estimate:
-    """A dose cannot be negative, nor can the low end of its interval."""
-    return given if given.low >= 0.0 else Estimate(given.value, 0.0, given.high, given.unit)
-
-
 def needed_citric(
     milk_ml: Number,
     milk_kind: str | None = None,
@@ -94,17 +90,15 @@ def _needed_citric(
         need = milk * _needs(kind, target, temperature, scale)
         return max(0.0, need / supply(citric, 1.0, target))
 
-    return _at_least_nothing(
-        propagate(
-            grams,
-            {
-                "milk": milk_ml,
-                "scale": scale,
-                "target": _target(kind, temperature),
-                "temperature": temperature,
-            },
-            unit="g",
-        )
+    return positive(
+        grams,
+        {
+            "milk": milk_ml,
+            "scale": scale,
+            "target": _target(kind, temperature),
+            "temperature": temperature,
+        },
+        unit="g",
     )
 
 
@@ -150,22 +144,20 @@ def _still_needed(per_id: str, unit: str, recipe: Recipe) -> Estimate:
             free -= 10.0**-now
         return max(0.0, (need + (drink + milk) * free) / supply(tool, 1.0, target))
 
-    return _at_least_nothing(
-        propagate(
-            dose,
-            {
-                "drink": recipe.drink_ml,
-                "milk": recipe.milk_ml,
-                "scale": scale,
-                "target": _target(kind, recipe.temperature),
-                "amount": amount,
-                "content": content_of(item),
-                "own": recipe.own_acid or 0.0,
-                "now": now,
-                "temperature": recipe.temperature,
-            },
-            unit=unit,
-        )
+    return positive(
+        dose,
+        {
+            "drink": recipe.drink_ml,
+            "milk": recipe.milk_ml,
+            "scale": scale,
+            "target": _target(kind, recipe.temperature),
+            "amount": amount,
+            "content": content_of(item),
+            "own": recipe.own_acid or 0.0,
+            "now": now,
+            "temperature": recipe.temperature,
+        },
+        unit=unit,
     )
 
 
@@ -238,7 +230,7 @@ def next_dose_citric(
 ) -> Estimate:
     """g of anhydrous citric acid for a drink without acid of its own."""
     needed = needed_citric(milk_ml, milk_kind, mix_temperature, milk_buffering)
-    return propagate(
+    return positive(
         lambda needed, margin: needed * margin,
         {"needed": needed, "margin": _DOSE_MARGIN},
         unit="g",
@@ -267,7 +259,7 @@ def next_dose_juice(
     juice = acidulant("lemon-juice")
     per_gram = supply(acidulant("citric"), 1.0, target) / supply(juice, 1.0, target)
     content = Estimate(1.0, 1.0 - juice.spread, 1.0 + juice.spread)
-    return propagate(
+    return positive(
         lambda needed, margin, content: needed * margin * per_gram / content,
         {"needed": needed, "margin": _DOSE_MARGIN, "content": content},
         unit="mL",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.science import flash, freezing
+from advisor.science._batch import positive
 from advisor.science._guard import bounded
 from advisor.science.estimate import Category, Estimate, propagate
 from advisor.science.fats import FATS, fat
@@ -66,7 +67,7 @@ def freezing_point(*, spirit_strength: Number) -> Estimate:
 )
 def ice_share(*, spirit_strength: Number, freezer_temperature: Number | None = None) -> Estimate:
     """% of the mass that is ice at the freezer's temperature (-18 degC if not said)."""
-    return propagate(
+    return positive(
         lambda strength, temperature, table: (
             freezing.ice_mass_share(strength, max(-43.0, temperature + table)).value
         ),
@@ -89,7 +90,7 @@ def ice_share(*, spirit_strength: Number, freezer_temperature: Number | None = N
 )
 def lowest_liquid_strength(*, freezer_temperature: Number | None = None) -> Estimate:
     """%vol at the freezer's temperature (-18 degC if not said)."""
-    return propagate(
+    return positive(
         lambda temperature, table: (
             freezing.lowest_liquid_strength(max(-43.0, min(0.0, temperature + table))).value
         ),
@@ -120,7 +121,7 @@ def after_butter(
     """%vol; fats without water leave it as it is. Ethanol taken up by the fat is left out."""
     known = fat(fat_kind)
     water = Estimate(known.water / 100.0, 0.9 * known.water / 100.0, known.water / 100.0)
-    return propagate(
+    return positive(
         lambda volume, strength, grams, water: (
             strength_after_water_mass(volume, strength, grams * water).strength
         ),

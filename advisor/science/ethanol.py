@@ -163,7 +163,7 @@ def strength_with_sugar(rho: float, sugar: float, temperature: float = 20.0) -> 
 def mass_percent_at_60f(strength: float) -> float:
     """% by mass of a mixture whose strength was stated at 60 degF, as US law does (27 CFR 30).
 
-    Differs from the 20 degC basis by 0.072 %vol at most.
+    Differs from the 20 degC basis by 0.074 %vol at most.
     """
     target = within("strength", strength, 0.0, 100.0, "%vol") / 100.0 * _rho(1.0, _SIXTY_F)
     low, high = 0.0, 1.0

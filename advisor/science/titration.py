@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["DrinkFit", "MilkFit", "fit_drink", "fit_milk"]
 
 _TOOL, _MODEL = 0.03, 0.05  # pH; drift of the tool, shape of the model
-_SCALE_BELIEF, _OFFSET_BELIEF = 0.25, 0.10  # sd of ln(scale), and of the reading's offset in pH
+_SCALE_BELIEF, _OFFSET_BELIEF = 0.40, 0.10  # sd of ln(scale), and of the reading's offset in pH
 _ACID_BELIEF = (math.log(2.0), 1.5)  # ln of g/L citric acid in an unknown drink
 _CATION_BELIEF = (0.3, 0.5)  # strong cation per citric acid
 _Z95 = 1.96

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from advisor.science.estimate import Category, Estimate
 from advisor.science.fats import FATS
+from advisor.science.outside import bad_references, outside_checks
 from advisor.science.outside_craft import craft_bad_references, craft_checks
 from advisor.science.registry import Calculation, Input, calculations
 
@@ -42,9 +43,12 @@ def test_bad_reference_is_not_matched(row: OutsideCheck) -> None:
 
 
 def test_row_ids_are_unique() -> None:
-    """No two outside rows share an id."""
-    ids = [r.id for r in (*craft_checks(), *craft_bad_references())]
-    assert len(ids) == len(set(ids))
+    """No two outside rows share an id, in these rooms or in the whole project."""
+    own = [r.id for r in (*craft_checks(), *craft_bad_references())]
+    assert len(own) == len(set(own))
+    everywhere = {r.id: r.what for r in (*outside_checks(), *bad_references())}
+    for row in (*craft_checks(), *craft_bad_references()):
+        assert everywhere.get(row.id, row.what) == row.what
 
 
 def _value(one: Input) -> st.SearchStrategy[object]:

@@ -11,8 +11,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.science.acids import ACETIC, ACIDULANTS, CITRIC, LACTIC, MALIC, PHOSPHORIC, TARTARIC
-from advisor.science.acids import acidulant, citric_equivalent, liquid_ph, solution
+from advisor.science.acids import (
+    ACETIC,
+    ACIDULANTS,
+    CITRIC,
+    LACTIC,
+    MALIC,
+    PHOSPHORIC,
+    TARTARIC,
+    acidulant,
+    citric_equivalent,
+    liquid_ph,
+    solution,
+)
 from advisor.science.equilibrium import (
     WeakAcid,
     davies,
@@ -24,9 +35,7 @@ from advisor.science.equilibrium import (
 from advisor.science.milk_buffer import milk_sites
 
 ACIDS = (CITRIC, LACTIC, MALIC, TARTARIC, ACETIC, PHOSPHORIC)
-AMOUNTS = st.lists(
-    st.tuples(st.sampled_from(ACIDS), st.floats(1e-5, 0.5)), min_size=0, max_size=4
-)
+AMOUNTS = st.lists(st.tuples(st.sampled_from(ACIDS), st.floats(1e-5, 0.5)), min_size=0, max_size=4)
 _SPECIES = """
 SOLUTION_MASTER_SPECIES
 Citr Citr-3 0 189.10 189.10
@@ -61,9 +70,7 @@ def geochemist() -> Any:
     [(0.1, 0.0, 0.0), (0.1, 0.0, 0.15), (0.02, 0.05, 0.04), (0.25, 0.0, 0.03), (0.01, 0.01, 0.035),
      (0.0, 0.1, 0.05), (0.05, 0.0, 0.145), (0.001, 0.0, 0.0)],
 )  # fmt: skip
-def test_agrees_with_phreeqc(
-    geochemist: Any, citric: float, lactic: float, sodium: float
-) -> None:
+def test_agrees_with_phreeqc(geochemist: Any, citric: float, lactic: float, sodium: float) -> None:
     """pH within 0.03 of PHREEQC (molal, A = 0.5085) on mixtures of citric and lactic acid."""
     geochemist.ip.run_string(
         f"SOLUTION 9\n temp 25\n units mol/kgw\n pH 4 charge\n Na {sodium}\n Citr {citric}\n"
@@ -82,9 +89,7 @@ def test_pure_water_is_neutral() -> None:
 
 
 @given(AMOUNTS, st.floats(-0.4, 1.5))
-def test_balance_closes_and_is_finite(
-    acids: list[tuple[WeakAcid, float]], strong: float
-) -> None:
+def test_balance_closes_and_is_finite(acids: list[tuple[WeakAcid, float]], strong: float) -> None:
     """The solved pH leaves no net charge, for every mixture."""
     state = solve_ph(acids, strong)
     assert math.isfinite(state.ph)

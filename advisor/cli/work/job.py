@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["Job", "job", "named"]
 
 _OUTPUT = ("units", "how", "json_wanted", "plot", "plot_file")
+_DOSES = ((("acid_g", "acid_ml"), "--dose"), (("fat_g", "fat_ml"), "--amount"))
 _AN_ARGUMENT = re.compile(r"^[a-z0-9_ ]+?(?= (?:is|must|of|for|and)\b)")
 
 
@@ -32,6 +33,7 @@ class Job(click.Command):
         output = {name: ctx.params.pop(name, None) for name in _OUTPUT}
         try:
             sheet: Sheet = super().invoke(ctx)
+            sheet.notes = [_flagged(note, _flags(self)) for note in sheet.notes]
             self._show(ctx, sheet, output)
         except (ValueError, ArithmeticError) as error:
             raise named(self, error) from None
@@ -70,16 +72,28 @@ def named(command: click.Command, error: Exception) -> AdvisorError:
     message = str(error) or type(error).__name__
     if isinstance(error, ArithmeticError):
         message = "an amount is too large or too small to calculate with"
-    flags = {param.name: flag_of(param) for param in command.params if param.name}
+    flags = _flags(command)
     found = _AN_ARGUMENT.match(message)
     first = found.group(0) if found else ""
     known = flags.get(first.replace(" ", "_")) or _by_ending(first, flags)
     if first and known:
         message = message.replace(first, known, 1)
+    return AdvisorError("out-of-range", _flagged(message, flags))
+
+
+def _flags(command: click.Command) -> dict[str, str]:
+    return {param.name: flag_of(param) for param in command.params if param.name}
+
+
+def _flagged(text: str, flags: dict[str, str]) -> str:
+    """Argument names of the science as the options that they come from."""
+    for names, flag in _DOSES:
+        if flag in flags.values():
+            flags = {**flags, **dict.fromkeys(names, flag)}
     for name, flag in flags.items():
         if "_" in name:
-            message = re.sub(rf"\b{name}\b", flag, message)
-    return AdvisorError("out-of-range", message)
+            text = re.sub(rf"\b{name}\b", flag, text)
+    return text
 
 
 def _by_ending(first: str, flags: dict[str, str]) -> str:

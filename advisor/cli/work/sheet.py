@@ -15,10 +15,10 @@ if TYPE_CHECKING:
     from advisor.cli.work.plots import Curve
     from advisor.science.wording import Caution
 
-__all__ = ["CONTAINS_MILK", "VERSION", "Line", "Sheet", "as_json", "as_lines", "written"]
+__all__ = ["VERSION", "Line", "Sheet", "as_json", "as_lines", "contains", "written"]
 
 VERSION = 1
-CONTAINS_MILK = "Contains milk: whey protein stays in, however clear it looks."
+_CONTAINS_MILK = "Contains milk: whey protein stays in, however clear it looks."
 
 Value = Estimate | Category | float | int | str
 
@@ -93,6 +93,16 @@ class Sheet:
             from advisor.science.registry import get
 
             self.notes.append(f"{title or get(id).title}: not calculated, {error}")
+
+
+def contains(milk_kind: str | None) -> str:
+    """What a drink that this milk has touched must say of itself."""
+    from advisor.science.labels import milk_ingredient
+
+    word = milk_ingredient(milk_kind or "whole")
+    if word == "milk":
+        return _CONTAINS_MILK
+    return f"Made with {word}: curdwise work label {word} says what to declare."
 
 
 def written(value: Value, unit: str, system: str = "metric") -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from advisor.cli.work.doses import middle
 from advisor.cli.work.job import job
 from advisor.cli.work.options import amount, plain, read_amount
 from advisor.cli.work.sheet import Sheet
@@ -134,7 +135,7 @@ def dilute(volume: Number, strength: Number, target_strength: Number) -> Sheet:
     sheet.add("water", "water to add", water, source=_OIML,
               formula="ethanol conserved by mass; volumes contract")
     sheet.add("volume", "makes", final, source=_OIML, formula="mass / density at the new strength")
-    first, strong = _middle(volume), _middle(strength)
+    first, strong = middle(volume), middle(strength)
 
     def curve() -> Curve:
         line = curve_of(
@@ -142,14 +143,11 @@ def dilute(volume: Number, strength: Number, target_strength: Number) -> Sheet:
             lambda poured: mixed((Part(first, strong), Part(poured))).strength,
         )
         return Curve("Strength against water added", "water added, ml", "strength, %vol", (line,),
-                     (("wanted", _middle(target_strength)),))
+                     (("wanted", middle(target_strength)),))
 
     sheet.curve = curve
     return sheet
 
-
-def _middle(given: Number) -> float:
-    return given if isinstance(given, float | int) else given.value
 
 
 @job(strength, name="raise")
@@ -206,8 +204,8 @@ def density(
             where="--strength, --density",
         )
     sheet = Sheet()
-    if density is not None and _middle(sugar) > 0.0:
-        found, half = ethanol.strength_with_sugar(density, _middle(sugar), _middle(temperature))
+    if density is not None and middle(sugar) > 0.0:
+        found, half = ethanol.strength_with_sugar(density, middle(sugar), middle(temperature))
         sheet.add(
             "strength", "strength",
             Estimate(found, max(0.0, found - half), min(100.0, found + half), "%vol"),
@@ -301,7 +299,7 @@ def fire(spirit_strength: Number) -> Sheet:
     sheet.figure("ethanol.flash_point", spirit_strength=spirit_strength)
     sheet.figure("ethanol.fire_category", spirit_strength=spirit_strength)
     sheet.notes.append(BASIS)
-    sheet.cautions += open_flame(_middle(spirit_strength))
+    sheet.cautions += open_flame(middle(spirit_strength))
     return sheet
 
 

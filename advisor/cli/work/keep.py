@@ -1,0 +1,78 @@
+"""``curdwise work keep``: how a drink is kept, and until when."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import click
+
+from advisor.cli.work.doses import middle
+from advisor.cli.work.job import job
+from advisor.cli.work.options import amount, count, kind, plain
+from advisor.cli.work.sheet import Sheet
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    from advisor.science.estimate import Estimate
+
+    Number = Estimate | float
+
+__all__ = ["keep"]
+
+
+@job(name="keep")
+@amount("--strength", "final_strength", "%vol", "Strength as it is kept.", required=True)
+@amount("--ph", "final_ph", "pH", "pH of the finished drink, if measured.")
+@plain("--water-activity", "water_activity", "Water activity, if measured.", 0.0, 1.0)
+@click.option("--heated-and-packaged", is_flag=True, help="Heat-treated, and packaged after that.")
+@kind("--place", "jurisdiction", "place", "Whose rule", default="us")
+@click.option("--made", metavar="DATE", help="Day of preparation, as 2026-03-01: adds the last day.")
+@count("--days", "days", "Days of use, the day of preparation counted.", 1, 7, default="7")
+def keep(
+    final_strength: Number, final_ph: Number | None, water_activity: float | None,
+    heated_and_packaged: bool, jurisdiction: str, made: str | None, days: int,
+) -> Sheet:
+    """What the pH and water-activity tables say, the temperature, and the last day.
+
+    \b
+    curdwise work keep --strength 18 --ph 4.4 --place england
+    curdwise work keep --strength 30 --ph 3.4 --made 2026-03-01
+    """
+    from advisor.science import keeping
+
+    aw = 1.0 if water_activity is None else water_activity
+    sheet = Sheet()
+    source = "FDA Food Code 1-201.10, Tables A and B"
+    if final_ph is None:
+        sheet.add("control", "time and temperature control", "assess",
+                  formula="without a pH the tables cannot be used", source=source)
+    else:
+        word = keeping.needs_control(final_ph, aw, heated_and_packaged=heated_and_packaged)
+        sheet.add("control", "time and temperature control", word,
+                  formula="pH and water activity in Table B; Table A when heated and then packaged",
+                  source=source)
+    low = final_strength if isinstance(final_strength, float | int) else final_strength.low
+    sheet.add("alcohol", "alcohol", keeping.alcohol_zone(low),
+              formula="strong from 20 %vol, middle from 10, else weak; it earns no credit",
+              source="working rule; no food code gives alcohol a credit")
+    if made is not None:
+        sheet.add("last_day", "last day of use",
+                  keeping.last_day(_day(made), days).isoformat(),
+                  formula="day of preparation is day 1", source="FDA Food Code 3-501.17")
+    sheet.cautions += keeping.advice(
+        final_strength, final_ph, jurisdiction, water_activity=aw,
+        heated_and_packaged=heated_and_packaged,
+    )
+    if middle(final_strength) >= 60.0:
+        sheet.notes.append("This strong it is a flammable liquid: see work strength fire.")
+    return sheet
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise AdvisorError(
+            "date", f"{text[:40]!r} is not a day", where="--made", hint="write it like 2026-03-01"
+        ) from None
