@@ -94,7 +94,7 @@ def _in_unit(base: Base, key: str, value: object) -> object:
         return value
     from advisor.quantities import parse
 
-    return parse(value, about.unit).value
+    return value if about.unit == "word" else parse(value, about.unit).value
 
 
 def _causes(base: Base) -> Iterable[Problem]:
