@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.smallbase import load_small
+from tests.smallbase import small_base
 
 if TYPE_CHECKING:
     from advisor.knowledge.model import Base
 
 
 @pytest.fixture(scope="session")
-def small(tmp_path_factory: pytest.TempPathFactory) -> Base:
+def small() -> Base:
     """The small invented base."""
-    return load_small(tmp_path_factory.mktemp("small") / "base")
+    return small_base()

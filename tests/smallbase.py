@@ -8,17 +8,18 @@ remedies with a dose, cautions and sources.
 
 from __future__ import annotations
 
+from functools import lru_cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from advisor.knowledge.load import check_folders
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from advisor.errors import Problem
     from advisor.knowledge.model import Base
 
-__all__ = ["FILES", "changed", "checked", "codes", "load_small", "write_small"]
+__all__ = ["FILES", "changed", "checked", "codes", "load_small", "small_base", "write_small"]
 
 FILES = {
     "base.yaml": """\
@@ -284,6 +285,13 @@ def load_small(folder: Path) -> Base:
     base, problems = check_folders([write_small(folder)])
     assert base is not None, "\n".join(map(str, problems))
     return base
+
+
+@lru_cache(maxsize=1)
+def small_base() -> Base:
+    """The small base, built once."""
+    with TemporaryDirectory() as folder:
+        return load_small(Path(folder) / "base")
 
 
 def changed(*changes: tuple[str, str], more: str = "") -> dict[str, str]:

@@ -43,11 +43,13 @@ def app() -> None:
 def run(arguments: list[str] | None = None) -> int:
     """Run the command line and give its exit code."""
     from advisor.cli import diagnose, knowledge, questions, schema
+    from advisor.cli.work import work
 
     app.add_command(diagnose.diagnose)
     app.add_command(questions.questions)
     app.add_command(knowledge.knowledge)
     app.add_command(schema.schema)
+    app.add_command(work)
     try:
         code = app.main(args=arguments, prog_name="curdwise", standalone_mode=False)
     except click.exceptions.Abort:

@@ -129,7 +129,7 @@ def _case(document: Document) -> Case:
     symptoms = answers.pop("symptoms", None)
     places = {key: document.key_place(("answers", key)) for key in answers}
     for index, symptom in enumerate(symptoms or ()):
-        places[symptom] = document.place(("answers", "symptoms", index))
+        places.setdefault(symptom, document.place(("answers", "symptoms", index)))
     for index, remedy in enumerate(data.get("tried", ())):
         places[f"tried/{remedy}"] = document.place(("tried", index))
     return Case(

@@ -312,14 +312,7 @@ class Consultation:
                     continue
                 if answer.basis == "assumed":
                     continue
-            if not answer.given:
-                answers[key] = answer.status
-            else:
-                answers[key] = (
-                    answer.value
-                    if isinstance(answer.value, str)
-                    else (answer.text or float(answer.value or 0.0))
-                )
+            answers[key] = _as_written(answer)
         return Case(
             name=self.title or "consultation",
             answers=answers,
@@ -335,6 +328,19 @@ class Consultation:
     def save(self, path: Path | str) -> None:
         """Write the consultation as a case file, whole or not at all."""
         write_case(path, self.to_case())
+
+
+def _as_written(answer: Answer) -> str | float:
+    """An answer so that reading it again gives the same: amounts keep their wording."""
+    if not answer.given:
+        return answer.status
+    if isinstance(answer.value, str) or answer.value is None:
+        return answer.value or ""
+    try:
+        plain = float(answer.text) == answer.value
+    except ValueError:
+        plain = not answer.text
+    return answer.value if plain else answer.text
 
 
 def _answered_twice(name: str, first: Answer, second: Answer, place: Place) -> Problem:

@@ -103,7 +103,7 @@ def _verdict(base: Base, inference: Inference) -> Verdict:
     if "nothing-wrong" in inference.verdicts and probability < 0.8:
         rules = inference.verdicts["nothing-wrong"]
         return Verdict("nothing-wrong", _TITLES["nothing-wrong"], because=rules)
-    if top == NOT_LISTED or probability < _ENOUGH or not inference.reported_any:
+    if top == NOT_LISTED or probability < _ENOUGH or not inference.spoken_for(top):
         cause = "" if top == NOT_LISTED else top
         return Verdict(
             "open",

@@ -74,10 +74,9 @@ class Inference:
         """Causes from best to worst standing; ties in the order of their names."""
         return tuple(sorted(self.standing, key=lambda c: (-self.standing[c], c)))
 
-    @property
-    def reported_any(self) -> bool:
-        """Whether anything at all speaks for or against a cause yet."""
-        return any(e.counted and abs(e.weight) >= 1.0 for e in self.entries)
+    def spoken_for(self, cause: str) -> bool:
+        """Whether anything speaks for a cause, and not only against the others."""
+        return any(e.cause == cause and e.counted and e.weight >= 1.0 for e in self.entries)
 
     @cached_property
     def by_group(self) -> dict[tuple[str, str], Entry]:

@@ -97,7 +97,7 @@ def in_ten(probability: float) -> str:
     if probability > 0.985:
         return "99 in 100"
     if probability >= 0.945:
-        return f"{round(probability * 20)} in 20"
+        return f"{min(19, round(probability * 20))} in 20"
     if probability >= 0.095:
         return f"{round(probability * 10)} in 10"
     for floor, text in ((0.075, "1 in 10"), (0.035, "1 in 20"), (0.015, "1 in 50")):

@@ -70,7 +70,8 @@ _MILK = _words(
 _NONE = _words(
     "water ice sugar syrup honey agave salt citric-acid malic-acid tartaric-acid lactic-acid acid "
     "lemon lime orange grapefruit fruit juice tea green-tea black-tea coffee cocoa vanilla spice "
-    "herb mint spirit vodka-neutral gin rum agave-spirit brandy bitters cordial soda tonic "
+    "herb mint spirit neutral-spirit vodka gin rum whisky agave-spirit brandy bitters cordial "
+    "soda tonic "
     "coconut coconut-oil coconut-milk coconut-drink rice-drink olive-oil palm-oil sunflower-oil "
     "corn-oil rapeseed-oil avocado-oil pumpkin-seed-oil cocoa-butter shea lard bacon-fat pork-fat "
     "beef-tallow duck-fat goose-fat chicken-fat chestnut kola-nut palm-nut agar pectin bentonite "

@@ -38,6 +38,7 @@ __all__ = [
 _A = 0.509
 _LN10 = math.log(10.0)
 _KW = 1.0e-14
+_CLOSE = 0.02  # pH
 _LOWEST, _HIGHEST = -3.0, 17.0  # pH; beyond what 20 mol/L of strong ions can reach
 _SHIFT = 0.17 / 12.0  # pKa per %vol and carboxyl
 _MEASURED_TO, _EXTRAPOLATED_TO = 12.0, 50.0
@@ -197,16 +198,19 @@ def solve_ph(
             bound, curve = _taken_up(sites, ph, h)
             residual += share * bound
             slope += share * curve
+        moved = 0.0
         if activity:
-            ionic = background + 0.5 * (abs(strong) + squares)
+            moved, ionic = ionic, background + 0.5 * (abs(strong) + squares)
+            moved -= ionic
             g = 10.0 ** davies(ionic)
-        if residual * before < 0.0:
-            # Overshot: halving the reach here keeps plateaus from trading the point to and fro.
+        if residual * before < 0.0 and reach > _CLOSE:
+            # Overshot: halving the reach keeps plateaus from trading the point to and fro. Once
+            # close, Newton's own steps are safe.
             reach *= 0.5
         before = residual
-        step = max(-reach, min(reach, residual / (_LN10 * slope)))
-        ph += step
-        if -tolerance < step < tolerance:
+        step = residual / (_LN10 * slope)
+        ph += max(-reach, min(reach, step))
+        if -tolerance < step < tolerance and -tolerance < moved < tolerance:
             return Equilibrium(ph, ionic, _LN10 * slope)
         ph = min(_HIGHEST, max(_LOWEST, ph))
     raise ValueError(f"tolerance is {tolerance:g} pH; the charges did not settle to it")

@@ -230,6 +230,10 @@ def bad_references() -> tuple[OutsideCheck, ...]:
             partial(_alone, CITRIC, 0.1), 2.2, 0.05, "secondary tables", "seen",
         ),
         OutsideCheck(
+            "pka-as-ph", "0.1 mol/L acetic acid as pH 4.76, which is its pKa",
+            partial(_alone, ACETIC, 0.1), 4.76, 0.05, "a secondary table's 0.1 M column", "seen",
+        ),
+        OutsideCheck(
             "pka3-misprint", "citrate buffer of pH 5.4 with a third pKa of 5.40",
             lambda: _citrate(25.5, 74.5, 100.0),
             solve_ph([(misprint, 0.1)], 3 * 0.0745).ph, 0.10,

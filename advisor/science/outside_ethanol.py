@@ -241,12 +241,25 @@ def _mistyped_first_cross_term(strength: float, temperature: float) -> float:
     return density(strength, temperature) - 2.0 * C[0][0] * p * (temperature - 20.0)
 
 
+def _shifted_b(strength: float, temperature: float) -> float:
+    """What a re-typing of the formula gives whose B begins with a stray zero."""
+    from advisor.science.oiml import B
+
+    d = temperature - 20.0
+    right = sum(b * d ** (k + 1) for k, b in enumerate(B))
+    wrong = sum(b * d ** (k + 2) for k, b in enumerate(B))
+    return density(strength, temperature) - right + wrong
+
+
 def bad_references() -> tuple[OutsideCheck, ...]:
     """Copied values that are wrong."""
     return (
         _row("minus-c11", "density of 40 %vol at 4 degC by a mistyped coefficient",
              partial(density, 40, 4),
              _mistyped_first_cross_term(40, 4), 0.02, "a circulating re-typing of OIML R 22"),
+        _row("shifted-b", "density of 40 %vol at 25 degC by a shifted list of coefficients",
+             partial(density, 40, 25), _shifted_b(40, 25), 0.02,
+             "a circulating re-typing of OIML R 22"),
         _row("engineering-60", "freezing point of 60 %vol in the uneven engineering table",
              lambda: freezing_point(60).value, -37.0, 1.5, "engineering table above 50 %vol",
              "seen"),

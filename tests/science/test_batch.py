@@ -252,7 +252,7 @@ def test_intervals_of_inputs_are_carried() -> None:
         assert doubtful.high - doubtful.low > sure.high - sure.low, name
 
 
-@settings(max_examples=150)
+@settings(max_examples=150, deadline=None)
 @given(
     drink_ml=st.floats(1.0, 1e6), milk_ml=st.floats(1.0, 1e6), drink_strength=st.floats(0.0, 100.0),
     milk_kind=st.sampled_from(sorted(MILKS)), acid_kind=st.sampled_from(sorted(ACIDULANTS)),

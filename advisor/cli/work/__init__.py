@@ -45,7 +45,7 @@ class _Late(click.Group):
         if cmd_name not in _COMMANDS:
             return None
         module = import_module(f"advisor.cli.work.{_MODULES.get(cmd_name, cmd_name)}")
-        command: click.Command = getattr(module, cmd_name)
+        command: click.Command = getattr(module, cmd_name, None) or getattr(module, f"{cmd_name}_")
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -62,8 +62,13 @@ def work() -> None:
     interval of the result.
 
     \b
-    Water to bring a spirit down:    curdwise work strength dilute --volume "700 ml" --strength 60 --to 40
-    pH of a mix, with a picture:     curdwise work acid mix --drink "750 ml" --milk "200 ml" --acid lemon-juice --dose "1 oz" --plot
-    Did the panel tell them apart:   curdwise work taste result --right 8 --tasters 12
-    Check the calculations:          curdwise work checks
+    Water to bring a spirit down
+      curdwise work strength dilute --volume "700 ml" --strength 60 --to 40
+    pH of a mix, with a picture
+      curdwise work acid mix --drink "750 ml" --milk "200 ml" --acid lemon-juice \\
+          --dose "1 oz" --plot
+    Did the panel tell them apart
+      curdwise work taste result --right 8 --tasters 12
+    Check the calculations
+      curdwise work checks
     """

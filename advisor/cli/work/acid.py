@@ -13,7 +13,7 @@ from advisor.cli.work.sheet import Sheet, contains
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
-    from advisor.cli.work.plots import Curve
+    from advisor.cli.work.plots import Curve, Series
     from advisor.science.estimate import Estimate
 
     Number = Estimate | float
@@ -52,7 +52,8 @@ def mix(acid_kind: str, dose: dict[str, Number] | None, **batch: Any) -> Sheet:
     """pH of drink, milk and acid together, whether it splits, and how far over or under it is.
 
     \b
-    curdwise work acid mix --drink "750 ml" --strength 38 --milk "200 ml" --acid lemon-juice --dose "1 oz"
+    curdwise work acid mix --drink "750 ml" --strength 38 --milk "200 ml" \\
+        --acid lemon-juice --dose "1 oz"
     curdwise work acid mix --drink "1 L" --milk "250 ml" --acid citric --dose "2.25 g" --plot
     """
     given = batch | acid_inputs(acid_kind, dose)
@@ -74,7 +75,6 @@ def _titration(given: dict[str, Any]) -> Curve:
     """pH of this mix against the dose of its acid, everything else as it is."""
     from advisor.cli.work.plots import Curve, Series, curve_of
     from advisor.science.acids import acidulant
-    from advisor.science.registry import get
 
     item = acidulant(given["acid_kind"])
     name, unit = ("acid_g", "g") if item.form == "powder" else ("acid_ml", "ml")
@@ -86,20 +86,20 @@ def _titration(given: dict[str, Any]) -> Curve:
     if name == "acid_ml" and given.get("acid_ml") is None:
         dose /= item.density
     fixed = {
-        k: v for k, v in given.items()
-        if k in get("acid.mix_ph").inputs and k not in ("acid_g", "acid_ml") and v is not None
+        k: v for k, v in given.items() if k not in ("acid_g", "acid_ml") and v is not None
     }
-    ph = get("acid.mix_ph").function
+
+    def ph(at: float) -> Estimate:
+        return Sheet().number("acid.mix_ph", **fixed, **{name: at})
+
     most = 2.0 * dose or 0.02 * middle(given["milk_ml"])
     if name == "acid_ml":
         most = min(most, middle(given["drink_ml"]))
-    line = curve_of("pH of the mix", 0.0, most, lambda at: ph(**fixed, **{name: at}), points=31)
-    here = Series("this mix", (dose,), (middle(ph(**fixed, **{name: dose})),), dots=True)
+    line = curve_of("pH of the mix", 0.0, most, ph, points=31)
+    here = Series("this mix", (dose,), (ph(dose).value,), dots=True)
     strength = 0.0
     if given.get("drink_strength") is not None:
-        strength = middle(get("batch.mix_strength").function(
-            **{k: given[k] for k in ("drink_ml", "drink_strength", "milk_ml")}
-        ))
+        strength = Sheet().number("batch.mix_strength", **given).value
     levels = curdling_levels(
         given.get("milk_kind") or "whole", middle(given.get("mix_temperature") or 20.0), strength
     )
@@ -159,20 +159,23 @@ def dose(
         if gives <= 0.0:
             raise ValueError(f"acid kind is {acid_kind!r}; it cannot bring milk to pH {target:g}")
         per = supply(acidulant("citric"), 1.0, target) / gives
-        base = {"milk_ml": milk_ml, "milk_kind": milk_kind, "mix_temperature": mix_temperature,
-                "milk_buffering": milk_buffering}
-        usual = get("acid.next_dose_citric")
+        base: dict[str, Any] = {
+            "milk_ml": milk_ml, "milk_kind": milk_kind, "mix_temperature": mix_temperature,
+            "milk_buffering": milk_buffering,
+        }
+        calc = get("acid.next_dose_citric")
         for key, title, grams, how in (
             ("dose", f"{item.title}, just enough", needed_citric(**base),
              "citric acid that takes the milk to its working pH, by hydrogen ions at that pH"),
-            ("usual_dose", f"{item.title}, usual dose", usual.function(**base), usual.formula),
+            ("usual_dose", f"{item.title}, usual dose",
+             Sheet().number("acid.next_dose_citric", **base), calc.formula),
         ):
             amount = propagate(
                 lambda grams, content: grams * per / content,
                 {"grams": grams, "content": content}, unit=unit,
             )
             sheet.add(key, title, _not_below(amount), formula=how,
-                      source=f"{usual.source}; {item.source}")
+                      source=f"{calc.source}; {item.source}")
         sheet.notes.append(f"Full split at pH {target:.1f} at this temperature.")
     sheet.notes.append("A drink with acid of its own needs less: see acid mix.")
     return sheet
@@ -270,7 +273,7 @@ def fit(
 def _fitted(
     points: list[tuple[float, float]], said: dict[str, Any], buffering: Estimate, offset: float
 ) -> Curve:
-    from advisor.cli.work.plots import Curve, Series, curve_of
+    from advisor.cli.work.plots import Curve, curve_of
     from advisor.science.acids import acidulant
     from advisor.science.estimate import Estimate
     from advisor.science.milk_buffer import mix_ph
@@ -291,13 +294,19 @@ def _fitted(
 
     most = 1.3 * max(dose for dose, _ in points)
     line = curve_of("fitted", 0.0, most, span, points=31)
-    read = Series("readings", *map(tuple, zip(*points, strict=True)), dots=True)
+    read = _readings(points)
     levels = curdling_levels(said["kind"], said["temperature"], said.get("strength", 0.0))
-    return Curve("Titration", f"{item.title}, {'ml' if liquid else 'g'}", "pH", (line, read), levels)
+    x_name = f"{item.title}, {'ml' if liquid else 'g'}"
+    return Curve("Titration", x_name, "pH", (line, read), levels)
+
+
+def _readings(points: list[tuple[float, float]]) -> Series:
+    from advisor.cli.work.plots import Series
+
+    return Series("readings", tuple(x for x, _ in points), tuple(y for _, y in points), dots=True)
 
 
 def _points_only(points: list[tuple[float, float]], x_name: str) -> Curve:
-    from advisor.cli.work.plots import Curve, Series
+    from advisor.cli.work.plots import Curve
 
-    x, y = map(tuple, zip(*points, strict=True))
-    return Curve("Titration", x_name, "pH", (Series("readings", x, y, dots=True),))
+    return Curve("Titration", x_name, "pH", (_readings(points),))

@@ -37,15 +37,16 @@ def curd(acid_kind: str | None, dose: dict[str, Number] | None, **batch: Any) ->
 
     \b
     curdwise work curd --drink "1 L" --strength 40 --milk "250 ml"
-    curdwise work curd --drink "750 ml" --milk "200 ml" --acid lemon-juice --dose "1 oz" --serve "90 ml"
+    curdwise work curd --drink "750 ml" --milk "200 ml" --acid lemon-juice \\
+        --dose "1 oz" --serve "90 ml"
     """
     given = batch | acid_inputs(acid_kind, dose)
     known = acid_kind is not None or given.get("strip_ph") is not None
     sheet = Sheet()
     if known:
         sheet.figure("curd.expected", **given)
-    for id in _ALWAYS:
-        sheet.figure(id, **given)
+    for name in _ALWAYS:
+        sheet.figure(name, **given)
     if given.get("drink_strength") is not None:
         sheet.figure("batch.mix_strength", title="strength of the finished drink", **given)
     if known:

@@ -11,12 +11,19 @@ if TYPE_CHECKING:
 
     Number = Estimate | float
 
-__all__ = ["acid_inputs", "fat_inputs", "middle", "pairs"]
+__all__ = ["acid_inputs", "ends", "fat_inputs", "middle", "pairs"]
 
 
 def middle(given: Number) -> float:
     """The value without its interval."""
     return float(given) if isinstance(given, float | int) else given.value
+
+
+def ends(given: Number) -> tuple[float, float]:
+    """The low and the high end."""
+    if isinstance(given, float | int):
+        return float(given), float(given)
+    return given.low, given.high
 
 
 def acid_inputs(kind: str | None, dose: dict[str, Number] | None) -> dict[str, Any]:

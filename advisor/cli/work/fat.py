@@ -49,7 +49,8 @@ def wash(
 
     \b
     curdwise work fat wash --fat plain-butter --amount "113.4 g" --spirit "750 ml" --strength 40
-    curdwise work fat wash --fat sesame-oil --amount "60 ml" --spirit "700 ml" --strength 57 --cold -18
+    curdwise work fat wash --fat sesame-oil --amount "60 ml" --spirit "700 ml" \\
+        --strength 57 --cold -18
     """
     from advisor.science.hazards import hot_fat
 
@@ -58,11 +59,11 @@ def wash(
         "cold_temperature": cold_temperature, "parting_temperature": parting_temperature,
     }
     sheet = Sheet()
-    for id in (
+    for name in (
         "fat.rate", "fat.rate_word", "fat.sets_at", "fat.solid_share", "fat.floats",
         "fat.stops_floating_at", "fat.water_strength", "fat.spirit_back",
     ):  # fmt: skip
-        sheet.figure(id, **given)
+        sheet.figure(name, **given)
     if fat_temperature is not None:
         sheet.cautions += hot_fat(middle(fat_temperature))
     sheet.notes += _allergens(fat_kind)
@@ -73,9 +74,9 @@ def _allergens(fat_kind: str) -> list[str]:
     from advisor.science.fats import fat as known
 
     held = known(fat_kind).contains
-    return [f"Contains {', '.join(held)}: the spirit keeps traces however well it is strained."] if (
-        held
-    ) else []
+    if not held:
+        return []
+    return [f"Contains {', '.join(held)}: the spirit keeps traces however well it is strained."]
 
 
 @job(fat, name="aroma")
@@ -91,7 +92,8 @@ def aroma(
     """How much of an aroma of the spirit the fat takes: an upper bound.
 
     \b
-    curdwise work fat aroma --fat olive-oil --amount "100 ml" --spirit "750 ml" --strength 40 --compound limonene
+    curdwise work fat aroma --fat olive-oil --amount "100 ml" --spirit "750 ml" --strength 40 \\
+        --compound limonene
     """
     sheet = Sheet()
     sheet.figure(

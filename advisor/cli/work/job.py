@@ -46,7 +46,7 @@ class Job(click.Command):
         if plotted and sheet.curve is not None and output["plot_file"]:
             from advisor.cli.work.plots import to_file
 
-            to_file(sheet.curve(), output["plot_file"])
+            to_file(sheet.curve(), Path(output["plot_file"]))
             click.echo(f"Drawn into {output['plot_file']}", err=True)
         if output["json_wanted"]:
             data = as_json(
@@ -105,31 +105,42 @@ def _by_ending(first: str, flags: dict[str, str]) -> str:
     return fits[0] if len(fits) == 1 else ""
 
 
-def job(group: click.Group | None = None, *, name: str, plots: bool = False) -> Callable[[Any], Job]:
-    """Make a function that returns a ``Sheet`` a command, with the options that all of them have."""
+def job(
+    group: click.Group | None = None, *, name: str, plots: bool = False
+) -> Callable[[Any], Job]:
+    """Make a function that returns a ``Sheet`` a command, with the options that all have."""
 
     def decorate(function: Callable[..., Sheet]) -> Job:
-        wrapped: Any = function
-        if plots:
-            wrapped = click.option(
-                "--plot-file", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
-                help="Draw it into a file that ends in .svg or .png.",
-            )(wrapped)
-            wrapped = click.option(
-                "--plot", is_flag=True, help="Draw it here, in characters; with --json the points."
-            )(wrapped)
-        for flag, destination, about in (
-            ("--json", "json_wanted", "The result as JSON, in the units it names."),
-            ("--how", "how", "Add formula and source."),
-        ):
-            wrapped = click.option(flag, destination, is_flag=True, help=about)(wrapped)
-        wrapped = click.option(
-            "--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True,
-            help="Units of the answer.",
-        )(wrapped)
-        command = click.command(name=name, cls=Job)(wrapped)
+        command = click.command(name=name, cls=Job)(function)
+        command.params += _output_options(plots)
         if group is not None:
             group.add_command(command)
         return command
 
     return decorate
+
+
+def _output_options(plots: bool) -> list[click.Parameter]:
+    """Those that all commands have; they stand last in the help."""
+    options = [
+        click.Option(
+            ["--units"], type=click.Choice(["metric", "us"]), default="metric", show_default=True,
+            help="Units of the answer.",
+        ),
+        click.Option(["--how"], is_flag=True, help="Add formula and source."),
+        click.Option(
+            ["--json", "json_wanted"], is_flag=True, help="The result as JSON, in named units."
+        ),
+    ]
+    if plots:
+        options += [
+            click.Option(
+                ["--plot"], is_flag=True,
+                help="Draw it here, in characters; with --json the points.",
+            ),
+            click.Option(
+                ["--plot-file"], metavar="FILE",
+                help="Draw it into a file whose name ends in .svg or .png.",
+            ),
+        ]
+    return [*options]

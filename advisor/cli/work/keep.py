@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.cli.work.doses import middle
+from advisor.cli.work.doses import ends
 from advisor.cli.work.job import job
 from advisor.cli.work.options import amount, count, kind, plain
 from advisor.cli.work.sheet import Sheet
@@ -20,6 +20,11 @@ if TYPE_CHECKING:
 
 __all__ = ["keep"]
 
+_CONTROL = {
+    "assess": "treat it as needed",
+    "non-tcs": "not asked for by the table",
+}
+
 
 @job(name="keep")
 @amount("--strength", "final_strength", "%vol", "Strength as it is kept.", required=True)
@@ -27,7 +32,7 @@ __all__ = ["keep"]
 @plain("--water-activity", "water_activity", "Water activity, if measured.", 0.0, 1.0)
 @click.option("--heated-and-packaged", is_flag=True, help="Heat-treated, and packaged after that.")
 @kind("--place", "jurisdiction", "place", "Whose rule", default="us")
-@click.option("--made", metavar="DATE", help="Day of preparation, as 2026-03-01: adds the last day.")
+@click.option("--made", metavar="DATE", help="Day of preparation, 2026-03-01: adds the last day.")
 @count("--days", "days", "Days of use, the day of preparation counted.", 1, 7, default="7")
 def keep(
     final_strength: Number, final_ph: Number | None, water_activity: float | None,
@@ -45,15 +50,14 @@ def keep(
     sheet = Sheet()
     source = "FDA Food Code 1-201.10, Tables A and B"
     if final_ph is None:
-        sheet.add("control", "time and temperature control", "assess",
+        sheet.add("control", "time and temperature control", "assess", said=_CONTROL["assess"],
                   formula="without a pH the tables cannot be used", source=source)
     else:
         word = keeping.needs_control(final_ph, aw, heated_and_packaged=heated_and_packaged)
-        sheet.add("control", "time and temperature control", word,
+        sheet.add("control", "time and temperature control", word, said=_CONTROL[word],
                   formula="pH and water activity in Table B; Table A when heated and then packaged",
                   source=source)
-    low = final_strength if isinstance(final_strength, float | int) else final_strength.low
-    sheet.add("alcohol", "alcohol", keeping.alcohol_zone(low),
+    sheet.add("alcohol", "alcohol here counts as", keeping.alcohol_zone(ends(final_strength)[0]),
               formula="strong from 20 %vol, middle from 10, else weak; it earns no credit",
               source="working rule; no food code gives alcohol a credit")
     if made is not None:
@@ -64,7 +68,7 @@ def keep(
         final_strength, final_ph, jurisdiction, water_activity=aw,
         heated_and_packaged=heated_and_packaged,
     )
-    if middle(final_strength) >= 60.0:
+    if ends(final_strength)[1] >= 60.0:
         sheet.notes.append("This strong it is a flammable liquid: see work strength fire.")
     return sheet
 

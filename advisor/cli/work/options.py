@@ -15,6 +15,11 @@ if TYPE_CHECKING:
 
     from advisor.science.estimate import Estimate
 
+if TYPE_CHECKING:
+    Type = click.ParamType[Any]
+else:
+    Type = click.ParamType  # older releases cannot be subscripted
+
 __all__ = [
     "GIVEN",
     "Amount",
@@ -22,6 +27,7 @@ __all__ = [
     "Dose",
     "Kind",
     "Plain",
+    "Type",
     "amount",
     "count",
     "flag_of",
@@ -74,7 +80,7 @@ def _noted(ctx: click.Context | None, param: click.Parameter | None, text: str, 
     return read
 
 
-class Amount(click.ParamType):
+class Amount(Type):
     """An amount in ``unit``: a float, or an ``Estimate`` where the wording leaves it open."""
 
     name = "amount"
@@ -90,7 +96,7 @@ class Amount(click.ParamType):
         return _noted(ctx, param, value, read_amount(value, self.unit, flag_of(param)))  # type: ignore[no-any-return]
 
 
-class Dose(click.ParamType):
+class Dose(Type):
     """A weight or a volume: ``{"g": amount}``, ``{"mL": amount}``, or both for a bare number."""
 
     name = "dose"
@@ -116,7 +122,7 @@ class Dose(click.ParamType):
         return found
 
 
-class Kind(click.ParamType):
+class Kind(Type):
     """One of the words of a list in ``words``, with completion and a hint for a near miss."""
 
     name = "kind"
@@ -152,7 +158,7 @@ class Kind(click.ParamType):
         return [CompletionItem(word) for word in self._known() if word.startswith(incomplete)]
 
 
-class Plain(click.ParamType):
+class Plain(Type):
     """A plain number from ``low`` to ``high``."""
 
     name = "number"
@@ -184,9 +190,12 @@ class Count(Plain):
     whole = True
 
 
+_SPELLED = {"%vol": "%", "degC": "°C", "ratio": "a ratio", "um": "µm", "mL": "ml"}
+
+
 def amount(flag: str, name: str, unit: str, help: str, **more: Any) -> Callable[[Any], Any]:
     """An option that takes an amount; the help names the unit of a bare number."""
-    spelled = {"%vol": "%", "degC": "°C", "ratio": "a ratio", "um": "µm", "mL": "ml"}.get(unit, unit)
+    spelled = _SPELLED.get(unit, unit)
     return click.option(
         flag, name, type=Amount(unit), metavar="AMOUNT", help=f"{help} [{spelled}]", **more
     )
@@ -199,7 +208,9 @@ def kind(flag: str, name: str, of: str, help: str, **more: Any) -> Callable[[Any
     )
 
 
-def count(flag: str, name: str, help: str, low: int, high: int, **more: Any) -> Callable[[Any], Any]:
+def count(
+    flag: str, name: str, help: str, low: int, high: int, **more: Any
+) -> Callable[[Any], Any]:
     """An option that takes a whole number."""
     return click.option(flag, name, type=Count(low, high), metavar="N", help=help, **more)
 
@@ -247,7 +258,7 @@ _SHARED: dict[str, Callable[[bool], Callable[[Any], Any]]] = {
 
 
 def shared(*names: str, must: tuple[str, ...] = ()) -> Callable[[Any], Any]:
-    """The options that describe a batch, by name and in this order; those in ``must`` are needed."""
+    """The options that describe a batch, in this order; those in ``must`` are needed."""
 
     def decorate(function: Any) -> Any:
         for name in reversed(names):

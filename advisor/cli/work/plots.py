@@ -23,7 +23,7 @@ _WIDEST, _NARROWEST, _TALL = 100, 40, 20
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """One line (or, with ``dots``, single points) of a plot; ``y`` may have ``low`` and ``high``."""
+    """One line, or with ``dots`` single points; ``y`` may have ``low`` and ``high``."""
 
     name: str
     x: tuple[float, ...]

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     Number = Estimate | float
 
-__all__ = ["clarity", "filter", "settle", "spin"]
+__all__ = ["clarity", "filter_", "settle", "spin"]
 
 _STOKES = "Stokes' law"
 _PARTICLE = amount("--particle", "diameter", "um", "Diameter of the particle.", required=True)
@@ -25,7 +25,7 @@ _DIFFERENCE = plain(
     -2000.0, 20_000.0, "kg/m3", required=True,
 )
 _VISCOSITY = plain(
-    "--viscosity", "viscosity", "Viscosity of the liquid, mPa s; water 1, 40 %vol spirit 2.9.",
+    "--viscosity", "viscosity", "Viscosity of the liquid, mPa s; water is 1.",
     0.05, 1e6, "mPa s", default="1.0",
 )
 
@@ -37,44 +37,54 @@ _VISCOSITY = plain(
 @amount("--inner", "inner_cm", "cm", "Radius at the surface of the liquid, for the time.")
 @amount("--particle", "diameter", "um", "Diameter of the particle, for the time.")
 @plain(
-    "--heavier", "density_difference", "How much denser the particle is, kg/m3; curd about 50.",
-    -2000.0, 20_000.0, "kg/m3", default="50",
+    "--heavier", "density_difference", "How much denser the particle is, kg/m3, for the time.",
+    -2000.0, 20_000.0, "kg/m3",
 )
 @_VISCOSITY
 @amount("--strength", "strength", "%vol", "Strength of the liquid, for the warning.", default="40")
 def spin(
     rpm: float | None, pull: float | None, radius_cm: Number, inner_cm: Number | None,
-    diameter: Number | None, density_difference: float, viscosity: float, strength: Number,
+    diameter: Number | None, density_difference: float | None, viscosity: float, strength: Number,
 ) -> Sheet:
     """Pull of a spin, the speed for a pull, and how long a particle takes to the bottom.
 
     \b
     curdwise work spin --rpm 3000 --radius "10 cm"
     curdwise work spin --pull 1000 --radius "10 cm"
-    curdwise work spin --rpm 4000 --radius "15 cm" --inner "8 cm" --particle "1 um" --strength 30
+    curdwise work spin --rpm 4000 --radius "15 cm" --inner "8 cm" --particle "1 um" --heavier 100
     """
     from advisor.science import separation
+    from advisor.science.estimate import propagate
     from advisor.science.hazards import centrifuge
 
     if (rpm is None) == (pull is None):
         raise AdvisorError("options", "give one of the two", where="--rpm, --pull")
     sheet = Sheet()
     source = "Rickwood 1978 (1.118e-5 r rpm^2); arithmetic"
-    radius = middle(radius_cm)
-    if rpm is None:
-        rpm = separation.rpm_for(pull or 0.0, radius)
-        sheet.add("rpm", "speed", rpm, "rpm", formula="sqrt(pull / (1.1182e-5 r))", source=source)
-    sheet.add("pull", "pull", separation.rcf(radius, rpm), "x g",
-              formula="1.1182e-5 x radius in cm x rpm squared", source=source)
-    if diameter is not None:
-        if inner_cm is None:
-            raise AdvisorError(
-                "options", "the radius at the surface of the liquid is missing", where="--inner"
-            )
-        minutes = separation.spin_time(
-            middle(diameter), density_difference, viscosity, middle(inner_cm), radius, rpm
+    turning: Number = rpm or 0.0
+    if pull is not None:
+        turning = propagate(
+            separation.rpm_for, {"pull": pull, "radius_cm": radius_cm}, unit="rpm"
         )
-        sheet.add("time", "time to the bottom", minutes, "min",
+        sheet.add("rpm", "speed", turning, "rpm", formula="sqrt(pull / (1.1182e-5 r))",
+                  source=source)
+    else:
+        pull_there = propagate(separation.rcf, {"radius_cm": radius_cm, "rpm": turning}, unit="x g")
+        sheet.add("pull", "pull", pull_there,
+                  formula="1.1182e-5 x radius in cm x rpm squared", source=source)
+    if diameter is not None:
+        if inner_cm is None or density_difference is None:
+            raise AdvisorError(
+                "options", "a time needs both as well", where="--inner, --heavier",
+                hint="the radius at the surface of the liquid, and how much denser the particle is",
+            )
+        minutes = propagate(
+            separation.spin_time,
+            {"diameter": diameter, "density_difference": density_difference,
+             "viscosity": viscosity, "inner_cm": inner_cm, "outer_cm": radius_cm, "rpm": turning},
+            unit="min",
+        )
+        sheet.add("time", "time to the bottom", minutes,
                   formula="18 viscosity ln(outer / inner) / (d^2 density difference w^2)",
                   source=f"{_STOKES} in a spin; a swinging bucket")
     sheet.cautions += centrifuge(middle(strength))
@@ -96,14 +106,15 @@ def settle(
     curdwise work settle --particle "3 um" --heavier -80 --viscosity 1.5
     """
     from advisor.science import separation
+    from advisor.science.estimate import propagate
 
-    d, height = middle(diameter), middle(height_mm)
-    speed = separation.settling_speed(d, density_difference, viscosity)
+    given = {"diameter": diameter, "density_difference": density_difference, "viscosity": viscosity}
+    speed = propagate(lambda **at: abs(separation.settling_speed(**at)), given, unit="um/s")
     sheet = Sheet()
-    sheet.add("speed", "sinks at" if speed >= 0 else "rises at", abs(speed), "um/s",
+    sheet.add("speed", "sinks at" if density_difference >= 0 else "rises at", speed,
               formula="g d^2 density difference / (18 viscosity)", source=_STOKES)
-    hours = separation.rise_time(d, density_difference, viscosity, height)
-    sheet.add("time", "time for the height", hours, "h", formula="height / speed", source=_STOKES)
+    hours = propagate(separation.rise_time, {**given, "height_mm": height_mm}, unit="h")
+    sheet.add("time", "time for the height", hours, formula="height / speed", source=_STOKES)
     sheet.notes.append("Real bottles take longer: warmth stirs them.")
     return sheet
 
@@ -114,7 +125,7 @@ def settle(
 @plain("--volume", "volume", "New volume over old.", 1e-6, 1e6, default="1")
 @plain("--area", "area", "New filter area over old.", 1e-6, 1e6, default="1")
 @plain("--depth", "bed_depth", "New depth of the curd bed over old.", 1e-6, 1e6, default="1")
-def filter(
+def filter_(
     particle: Number, known_hours: Number | None, volume: float, area: float, bed_depth: float
 ) -> Sheet:
     """Which filters hold a particle back, and how long a run takes at another size.
@@ -124,6 +135,7 @@ def filter(
     curdwise work filter --particle "30 um" --known "2 h" --volume 4 --area 2
     """
     from advisor.science import separation
+    from advisor.science.estimate import propagate
 
     size = middle(particle)
     best = separation.filter_for(size)
@@ -138,10 +150,12 @@ def filter(
     if best is None:
         sheet.notes.append("Only the curd bed holds this: pour the first cloudy run back over it.")
     if known_hours is not None:
-        hours = separation.filter_time(
-            middle(known_hours), volume=volume, area=area, bed_depth=bed_depth
+        hours = propagate(
+            separation.filter_time,
+            {"known_hours": known_hours, "volume": volume, "area": area, "bed_depth": bed_depth},
+            unit="h",
         )
-        sheet.add("time", "time for the new run", hours, "h",
+        sheet.add("time", "time for the new run", hours,
                   formula="known time x volume x depth / area", source="Darcy's law")
         sheet.notes.append("A bed that clogs takes longer than this.")
     return sheet

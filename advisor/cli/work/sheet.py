@@ -10,7 +10,7 @@ from advisor.quantities import UNITS, say
 from advisor.science.estimate import Category, Estimate
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Sequence
 
     from advisor.cli.work.plots import Curve
     from advisor.science.wording import Caution
@@ -31,11 +31,15 @@ _SAID = {
     "x g": "x g",
 }
 _SMALLEST = 1e-4
+_WIDTH = 92
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One result: ``key`` is its name in JSON, ``unit`` the project's unit text."""
+    """One result: ``key`` is its name in JSON, ``unit`` the project's unit text.
+
+    ``said`` is how a word of the science is put to a person.
+    """
 
     key: str
     title: str
@@ -43,6 +47,7 @@ class Line:
     unit: str = ""
     formula: str = ""
     source: str = ""
+    said: str = ""
 
 
 @dataclass(slots=True)
@@ -59,12 +64,20 @@ class Sheet:
     found: bool = False
 
     def add(
-        self, key: str, title: str, value: Value, unit: str = "", *, formula: str, source: str
+        self,
+        key: str,
+        title: str,
+        value: Value,
+        unit: str = "",
+        *,
+        formula: str,
+        source: str,
+        said: str = "",
     ) -> None:
         """Add a result of a function that is not registered."""
         if isinstance(value, Estimate) and not unit:
             unit = value.unit
-        self.lines.append(Line(key, title, value, unit, formula, source))
+        self.lines.append(Line(key, title, value, unit, formula, source, said))
 
     def figure(self, id: str, *, unit: str = "", title: str = "", **given: Any) -> Value:
         """Add a registered calculation; of ``given`` it takes what it knows and what is said."""
@@ -84,6 +97,13 @@ class Sheet:
             )
         )
         return value
+
+    def number(self, id: str, **given: Any) -> Estimate:
+        """As ``figure``, for a calculation that gives a number."""
+        found = self.figure(id, **given)
+        if not isinstance(found, Estimate):
+            raise TypeError(f"{id} is not a number")
+        return found
 
     def figure_if_it_holds(self, id: str, *, unit: str = "", title: str = "", **given: Any) -> None:
         """As ``figure``; where the calculation does not apply, a note says why instead."""
@@ -141,24 +161,38 @@ def as_lines(sheet: Sheet, *, system: str, how: bool) -> list[str]:
     width = max((len(line.title) for line in sheet.lines), default=0)
     text = []
     for line in sheet.lines:
-        text.append(f"{line.title:<{width}}  {written(line.value, line.unit, system)}".rstrip())
+        said = line.said or written(line.value, line.unit, system)
+        text.append(f"{line.title:<{width}}  {said}".rstrip())
         if how:
             text += [f"    how: {line.formula}"] if line.formula else []
             text += [f"    source: {line.source}"] if line.source else []
     if sheet.notes:
-        text += ["", *sheet.notes]
+        text += ["", *(line for note in sheet.notes for line in _wrapped(note))]
     if sheet.cautions:
-        text += ["", "MIND", *(f"  {words}" for words in _minded(sheet.cautions))]
+        text += ["", "MIND"]
+        text += [line for words in _minded(sheet.cautions) for line in _wrapped(words, "  ")]
     return text
 
 
-def _minded(cautions: Iterable[Caution]) -> list[str]:
-    """Stops first; who decides is said once, at the end."""
-    ordered = sorted(cautions, key=lambda c: not c.stop)
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    import textwrap
+
+    return textwrap.wrap(
+        text, _WIDTH, initial_indent=indent, subsequent_indent=indent + "  ",
+        break_long_words=False, break_on_hyphens=False,
+    )
+
+
+def _minded(cautions: Sequence[Caution]) -> list[str]:
+    """Stops first, the same words once with all the laws behind them; who decides at the end."""
+    laws: dict[tuple[bool, str, str], list[str]] = {}
+    for c in sorted(cautions, key=lambda c: not c.stop):
+        laws.setdefault((c.stop, c.fact, c.action), []).append(c.jurisdiction)
     said = [
-        f"{'STOP ' if c.stop else ''}{c.fact} {c.action} ({c.jurisdiction})" for c in ordered
+        f"{'STOP ' if stop else ''}{fact} {action} ({'; '.join(dict.fromkeys(behind))})"
+        for (stop, fact, action), behind in laws.items()
     ]
-    return [*said, *dict.fromkeys(c.deferral for c in ordered)]
+    return [*said, *dict.fromkeys(c.deferral for c in cautions)]
 
 
 def as_json(sheet: Sheet, *, command: str, inputs: dict[str, Any], plotted: bool) -> dict[str, Any]:

@@ -9,7 +9,7 @@ import click
 
 from advisor.cli.work.doses import middle
 from advisor.cli.work.job import job
-from advisor.cli.work.options import amount, plain, read_amount
+from advisor.cli.work.options import Type, amount, plain, read_amount
 from advisor.cli.work.sheet import Sheet
 from advisor.errors import AdvisorError, did_you_mean
 
@@ -31,7 +31,7 @@ def strength() -> None:
     """Strength by volume, with contraction."""
 
 
-class _Pour(click.ParamType):
+class _Pour(Type):
     """``500 ml at 40 %``, ``250 ml`` (water) or ``200 ml of whole`` (milk)."""
 
     name = "pour"
@@ -275,7 +275,9 @@ def freeze(spirit_strength: Number, freezer_temperature: Number) -> Sheet:
     curdwise work strength freeze --strength 25
     curdwise work strength freeze --strength 40 --at -25
     """
-    given = {"spirit_strength": spirit_strength, "freezer_temperature": freezer_temperature}
+    given: dict[str, Any] = {
+        "spirit_strength": spirit_strength, "freezer_temperature": freezer_temperature
+    }
     sheet = Sheet()
     sheet.figure_if_it_holds("ethanol.freezing_point", **given)
     sheet.figure("ethanol.ice_share", **given)

@@ -1,4 +1,4 @@
-"""``curdwise work strip``: what the curd takes, the milk for a reduction, your own trials fitted."""
+"""``curdwise work strip``: what the curd takes, milk for a reduction, own trials fitted."""
 
 from __future__ import annotations
 
@@ -54,19 +54,14 @@ def taken(**given: Any) -> Sheet:
 def _against_share(given: dict[str, Any]) -> Curve:
     from advisor.cli.work.plots import Curve, Series, curve_of
     from advisor.science.estimate import Estimate
-    from advisor.science.registry import get
 
     drink = middle(given["drink_ml"])
     fixed = {k: v for k, v in given.items() if v is not None and k != "milk_ml"}
-    removal = get("strip.removal").function
 
     def at(percent: float) -> Estimate:
         if percent == 0.0:
             return Estimate(0.0, 0.0, 0.0, "%")
-        found = removal(**fixed, milk_ml=drink * percent / (100.0 - percent))
-        if not isinstance(found, Estimate):
-            raise TypeError("the removal is a number")
-        return found
+        return Sheet().number("strip.removal", **fixed, milk_ml=drink * percent / (100.0 - percent))
 
     here = 100.0 * middle(given["milk_ml"]) / (drink + middle(given["milk_ml"]))
     most = min(100.0 * _LARGEST_SHARE - 0.1, max(40.0, 1.3 * here))
@@ -77,7 +72,8 @@ def _against_share(given: dict[str, Any]) -> Curve:
     )
     point = Series("this batch", (here,), (at(here).value,), dots=True)
     sense, base = given.get("sense") or "tannin", given.get("base_kind") or "green-tea"
-    return Curve(f"{sense} taken from {base}", "milk in drink and milk, %", "taken, %", (line, point))
+    title = f"{sense} taken from {base}"
+    return Curve(title, "milk in drink and milk, %", "taken, %", (line, point))
 
 
 @job(strip, name="milk")
@@ -93,7 +89,8 @@ def milk_for(**given: Any) -> Sheet:
     """
     sheet = Sheet()
     sheet.figure("strip.milk_for_reduction", title="milk", **given)
-    sheet.notes += ["Try a small wash beside an untreated control first.", contains(given.get("milk_kind"))]
+    sheet.notes.append("Try a small wash beside an untreated control first.")
+    sheet.notes.append(contains(given.get("milk_kind")))
     return sheet
 
 

@@ -14,6 +14,7 @@ from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
     from advisor.science.estimate import Estimate
+    from advisor.science.whey import Dosed
 
     Number = Estimate | float
 
@@ -37,7 +38,8 @@ def whey() -> None:
 @click.option("--tannin", is_flag=True, help="There is tannin left in the drink.")
 def dose(
     drink_ml: Number, drink_strength: Number, whey_ml: Number | None, wanted_share: Number | None,
-    wanted: Number | None, whey_kind: str, drink_acid: Number, final_ph: Number | None, tannin: bool,
+    wanted: Number | None, whey_kind: str, drink_acid: Number, final_ph: Number | None,
+    tannin: bool,
 ) -> Sheet:
     """Whey for a wanted share or protein, and the drink after it.
 
@@ -46,6 +48,7 @@ def dose(
     curdwise work whey dose --drink "750 ml" --strength 20 --protein 2 --whey-kind sweet-whey
     curdwise work whey dose --drink "750 ml" --strength 20 --whey "250 ml" --ph 4.2 --tannin
     """
+    from advisor.science.estimate import propagate
     from advisor.science.whey import after_dose, dose_for_protein, foam_remarks
     from advisor.science.whey import whey as known
 
@@ -58,7 +61,11 @@ def dose(
     if wanted_share is not None:
         poured = sheet.number("whey.for_share", drink_ml=drink_ml, wanted_share=wanted_share)
     elif wanted is not None:
-        poured = dose_for_protein(middle(drink_ml), whey_kind, middle(wanted))
+        poured = propagate(
+            lambda drink, per: drink * per,
+            {"drink": drink_ml, "per": dose_for_protein(1.0, whey_kind, middle(wanted))},
+            unit="mL",
+        )
         sheet.add("whey", "whey for that protein", poured,
                   formula="drink x wanted / (protein of the whey - wanted)",
                   source=known(whey_kind).source)
@@ -67,20 +74,30 @@ def dose(
     share = sheet.number("whey.share", drink_ml=drink_ml, whey_ml=poured)
     sheet.figure("whey.strength_after", drink_ml=drink_ml, drink_strength=drink_strength,
                  whey_ml=poured, whey_kind=whey_kind)
-    after = after_dose(
-        middle(drink_ml), middle(drink_strength), middle(drink_acid), middle(poured), whey_kind
-    )
-    for key, title, value, unit in (
-        ("volume", "makes", after.volume, "mL"),
-        ("protein", "whey protein", after.protein, "g/L"),
-        ("acid", "acid, the whey's own as lactic", after.acid, "g/L"),
-        ("lactose", "lactose", after.lactose, "g/L"),
+    given = {"drink": drink_ml, "strength": drink_strength, "acid": drink_acid, "whey": poured}
+
+    def after(drink: float, strength: float, acid: float, whey: float) -> Dosed:
+        return after_dose(drink, strength, acid, whey, whey_kind)
+
+    now = after(**{name: middle(value) for name, value in given.items()})
+    for key, title, unit in (
+        ("volume", "makes", "mL"),
+        ("protein", "whey protein", "g/L"),
+        ("acid", "acid, the whey's own as lactic", "g/L"),
+        ("lactose", "lactose", "g/L"),
     ):
-        sheet.add(key, title, value, unit, formula="(drink's + whey's) / volume of the mix",
-                  source=known(whey_kind).source)
+        own = getattr(now, key)
+        sheet.add(
+            key, title,
+            propagate(
+                lambda key=key, **at: middle(getattr(after(**at), key)), given, unit=unit,
+                model=0.0 if isinstance(own, float) else (own.high - own.low) / 2,
+            ),
+            formula="(drink's + whey's) / volume of the mix", source=known(whey_kind).source,
+        )
     if final_ph is not None:
         sheet.figure("whey.haze_risk", final_ph=final_ph, tannin="yes" if tannin else "no")
-        sheet.notes += foam_remarks(middle(final_ph), middle(share), after.strength)
+        sheet.notes += foam_remarks(middle(final_ph), middle(share), now.strength)
     sheet.notes.append(contains(None))
     return sheet
 

@@ -18,31 +18,32 @@ __all__ = ["WORDS", "words"]
 def _milks() -> Mapping[str, str]:
     from advisor.science.milks import MILKS
 
-    return {id: f"{m.title}; curd: {m.curd}" for id, m in MILKS.items()}
+    return {name: f"{m.title}; curd: {m.curd}" for name, m in MILKS.items()}
 
 
 def _acids() -> Mapping[str, str]:
     from advisor.science.acids import ACIDULANTS
 
-    return {id: f"{a.title}; {'g' if a.form == 'powder' else 'ml'}" for id, a in ACIDULANTS.items()}
+    measure = {"powder": "g", "liquid": "ml"}
+    return {name: f"{a.title}; {measure[a.form]}" for name, a in ACIDULANTS.items()}
 
 
 def _fats() -> Mapping[str, str]:
     from advisor.science.fats import FATS
 
-    return {id: f"{f.name}; sets: {f.sets}" for id, f in FATS.items()}
+    return {name: f"{f.name}; sets: {f.sets}" for name, f in FATS.items()}
 
 
 def _wheys() -> Mapping[str, str]:
     from advisor.science.whey import WHEYS
 
-    return {id: w.name for id, w in WHEYS.items()}
+    return {name: w.name for name, w in WHEYS.items()}
 
 
 def _bases() -> Mapping[str, str]:
     from advisor.science.polyphenols import BASES
 
-    return {id: ", ".join(classes) for id, classes in BASES.items()}
+    return {name: ", ".join(classes) for name, classes in BASES.items()}
 
 
 def _senses() -> Mapping[str, str]:
@@ -54,19 +55,19 @@ def _senses() -> Mapping[str, str]:
 def _compounds() -> Mapping[str, str]:
     from advisor.science.partition import COMPOUNDS
 
-    return {id: c.met_in for id, c in COMPOUNDS.items()}
+    return {name: c.met_in for name, c in COMPOUNDS.items()}
 
 
 def _tests() -> Mapping[str, str]:
     from advisor.science.tasting import METHODS, chance
 
-    return {id: f"right by guessing: {100 * chance(id):.0f} %" for id in METHODS}
+    return {name: f"right by guessing: {100 * chance(name):.0f} %" for name in METHODS}
 
 
 def _places() -> Mapping[str, str]:
     from advisor.science.keeping import JURISDICTIONS
 
-    return {id: rule for id, (rule, _) in JURISDICTIONS.items()}
+    return {name: rule for name, (rule, _) in JURISDICTIONS.items()}
 
 
 def _label_places() -> Mapping[str, str]:
@@ -78,19 +79,19 @@ def _label_places() -> Mapping[str, str]:
 def _ingredients() -> Mapping[str, str]:
     from advisor.science.allergen_sources import INGREDIENTS
 
-    return {id: ", ".join(groups) for id, groups in sorted(INGREDIENTS.items())}
+    return {name: ", ".join(groups) for name, groups in sorted(INGREDIENTS.items())}
 
 
 def _steps() -> Mapping[str, str]:
     from advisor.science.allergen_sources import PROCESSES
 
-    return {id: ", ".join(brings) for id, brings in PROCESSES.items()}
+    return {name: ", ".join(brings) for name, brings in PROCESSES.items()}
 
 
 def _filters() -> Mapping[str, str]:
     from advisor.science.separation import FILTERS
 
-    return {f.id: f"{f.name}, {f.low:g} to {f.high:g} µm" for f in FILTERS}
+    return {f.name: f"{f.name}, {f.low:g} to {f.high:g} µm" for f in FILTERS}
 
 
 WORDS: Mapping[str, Callable[[], Mapping[str, str]]] = {

@@ -1,0 +1,122 @@
+"""From an inference to advice: which verdict comes first, and remedies in which order."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from advisor.reasoning.advise import Advice, advise
+from advisor.reasoning.infer import engine_for
+from tests.reasoning.batches import inferred
+
+if TYPE_CHECKING:
+    from advisor.knowledge.model import Base
+
+VOLUMES = {"drink_volume": "600 ml", "milk_volume": "200 ml", "milk_kind": "whole"}
+HOT = {"temperature": 90, "cloudy": "yes"}
+COLD = {"temperature": 3, "curd": "firm"}
+
+
+def advised(base: Base, *, tried: tuple[str, ...] = (), **raw: object) -> Advice:
+    return advise(engine_for(base, "reference"), inferred(base, tried=tried, **raw))
+
+
+@pytest.mark.parametrize(
+    ("told", "kind"),
+    [
+        ({"gassy": "yes", **HOT}, "discard"),
+        ({"gassy": "yes", **COLD, "cloudy": "yes"}, "discard"),
+        (HOT, "stop"),
+        (COLD, "nothing-wrong"),
+        ({"cloudy": "yes", "operation": "strip", "curd": "none"}, "cause"),
+        ({}, "open"),
+        ({"cloudy": "no"}, "open"),
+    ],
+)
+def test_which_verdict_comes_first(small: Base, told: dict[str, object], kind: str) -> None:
+    """Discard comes before stop, stop before nothing wrong, that before a cause; else it is open."""
+    assert advised(small, **told).verdict.kind == kind
+
+
+def test_a_sure_cause_comes_before_nothing_wrong(small: Base) -> None:
+    """Nothing is wrong does not hide a cause that is as good as certain."""
+    told = {**COLD, "cloudy": "yes", "bitter": "yes", "drop_test": "flakes"}
+    found = advised(small, **told)
+    assert found.verdict.kind == "nothing-wrong"
+    sure = advised(small, **told, mix_reading="1 L", operation="strip", tried=("second-pass",))
+    assert sure.verdict.kind in ("cause", "nothing-wrong")
+    assert (sure.verdict.kind == "cause") is (
+        max(inferred(small, **told, mix_reading="1 L", operation="strip",
+                     tried=("second-pass",)).standing.values()) >= 0.8)  # fmt: skip
+
+
+def test_a_drink_to_discard_has_no_remedy(small: Base) -> None:
+    """Nobody is told how to save, or what else might be wrong with, a drink that must go."""
+    found = advised(small, gassy="yes", cloudy="yes", curd="weak")
+    assert (found.this_batch, found.next_batch, found.alternatives) == ((), (), ())
+    assert found.verdict.because == ("gas-is-growth",)
+    assert "keep-cold" in found.cautions
+
+
+def test_remedies_come_by_chance_over_effort(small: Base) -> None:
+    """The first remedy has the best chance of cure for its effort."""
+    found = advised(small, cloudy="yes", operation="strip", curd="weak")
+    first, second = found.this_batch[:2]
+    assert first.remedy.id == "add-acid"
+    assert first.chance / first.cost > second.chance / second.cost
+    assert all(r.remedy.of == "this-batch" for r in found.this_batch)
+    assert all(r.remedy.of == "next-batch" for r in found.next_batch)
+    assert found.next_batch[0].remedy.id == "more-acid-next"
+
+
+def test_remedies_are_ordered_again_after_a_failure(small: Base) -> None:
+    """A remedy that failed is gone, and what it would have cured stands lower."""
+    told = {"cloudy": "yes", "operation": "strip", "temperature": 45}
+    before = advised(small, **told)
+    after = advised(small, **told, tried=("add-acid",))
+    assert before.this_batch[0].remedy.id == "add-acid"
+    assert "add-acid" not in [r.remedy.id for r in after.this_batch]
+    assert after.this_batch[0].remedy.id == "chill-and-filter"
+    assert after.this_batch[0].chance > before.this_batch[1].chance
+
+
+def test_a_remedy_keeps_to_its_condition(small: Base) -> None:
+    """A remedy with a condition is offered only where the condition holds."""
+    strip = advised(small, bitter="yes", operation="strip")
+    assert "second-pass" in [r.remedy.id for r in strip.this_batch]
+    unknown = advised(small, bitter="yes")
+    assert "second-pass" not in [r.remedy.id for r in unknown.this_batch]
+
+
+def test_cautions_come_gravest_first(small: Base) -> None:
+    """Stop comes before warn, warn before note."""
+    found = advised(small, gassy="yes", curd="weak", drop_test="flakes", **VOLUMES)
+    assert found.cautions == ("has-milk", "keep-cold", "just-so-you-know")
+
+
+def test_an_alternative_names_the_check_that_tells(small: Base) -> None:
+    """Another cause that still stands comes with the check that tells the two apart."""
+    found = advised(small, cloudy="yes", operation="strip", curd="weak")
+    other = next(a for a in found.alternatives if a.cause == "too-warm")
+    assert (other.check, other.finding) == ("drop-test", "drop_test")
+    assert "drop of acid" in other.tell
+
+
+def test_what_the_verdict_rests_on(small: Base) -> None:
+    """The findings behind the verdict are told by their footing, through concluded ones."""
+    found = advised(small, cloudy="yes", operation="strip", curd="weak", **VOLUMES)
+    assert found.rests_on["calculated"] == ("mix_volume",)
+    assert set(found.rests_on["told"]) == {"cloudy", "curd"}
+    read = advised(small, cloudy="yes", curd="weak", mix_reading="1 L")
+    assert read.rests_on["measured"] == ("mix_volume",)
+
+
+def test_how_much_rests_on_practice(small: Base) -> None:
+    """The share of weight without a publication lies between nothing and one."""
+    book = advised(small, cloudy="yes", operation="strip", curd="weak")
+    assert book.verdict.cause == "too-mild"
+    assert book.practice_share == 0.0  # its tables cite a publication
+    practice = advised(small, temperature=65, cloudy="yes", operation="fat-wash")
+    assert practice.verdict.cause == "too-warm"
+    assert practice.practice_share == 1.0
