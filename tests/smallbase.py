@@ -36,14 +36,17 @@ sources:
 
 cautions:
   - {id: has-milk, level: stop, text: "Contains milk: say so.", source: [practice]}
-  - {id: keep-cold, level: warn, text: Keep it in the fridge., jurisdiction: Nowhere, source: [judgement]}
+  - {id: keep-cold, level: warn, text: Keep it in the fridge., jurisdiction: Nowhere,
+     source: [judgement]}
   - {id: just-so-you-know, level: note, text: A note on the side., source: [judgement]}
 """,
     "findings.yaml": """\
 findings:
-  - {id: cloudy, label: still cloudy, ask: Is it still cloudy?, kind: yes-no, group: symptom, usual: 0.1}
+  - {id: cloudy, label: still cloudy, ask: Is it still cloudy?, kind: yes-no, group: symptom,
+     usual: 0.1}
   - {id: bitter, label: still bitter, ask: Is it still bitter?, kind: yes-no, group: symptom}
-  - {id: gassy, label: gas in the bottle, ask: Does it fizz?, kind: yes-no, group: symptom, usual: 0.02}
+  - {id: gassy, label: gas in the bottle, ask: Does it fizz?, kind: yes-no, group: symptom,
+     usual: 0.02}
   - id: operation
     label: what was made
     ask: What did you make?
@@ -74,9 +77,12 @@ findings:
      group: measured, unit: mL, range: [1, 40000], measures: mix_volume}
   - {id: temperature, label: temperature of the drink, ask: How warm was it?, kind: quantity,
      group: process, unit: degC, range: [-10, 100]}
-  - {id: drop_test, label: the drop test, ask: What does a drop of acid do?, kind: choice, group: seen,
-     choices: [{value: flakes, label: flakes, usual: 0.3}, {value: clear, label: stays clear, usual: 0.7}]}
-  - {id: haze_kind, label: kind of haze, ask: Not asked., kind: choice, group: derived, asked: false,
+  - {id: drop_test, label: the drop test, ask: What does a drop of acid do?, kind: choice,
+     group: seen,
+     choices: [{value: flakes, label: flakes, usual: 0.3}, {value: clear, label: stays clear,
+        usual: 0.7}]}
+  - {id: haze_kind, label: kind of haze, ask: Not asked., kind: choice, group: derived,
+     asked: false,
      choices: [{value: casein, label: casein}, {value: fat, label: fat}]}
   - {id: verdict, label: verdict, ask: Not asked., kind: choice, group: derived, asked: false,
      choices: [{value: discard, label: discard}, {value: stop, label: stop},
@@ -99,7 +105,8 @@ checks:
     kit: [lemon juice, a glass]
     how: Stir a drop of lemon juice into a spoonful.
     outcomes:
-      - {is: flakes, says: casein was still dissolved, raises: {too-mild: strong}, lowers: {too-warm: slight}}
+      - {is: flakes, says: casein was still dissolved, raises: {too-mild: strong},
+         lowers: {too-warm: slight}}
       - {is: clear, says: no casein was left, lowers: {too-mild: moderate}}
     caution: [just-so-you-know]
     source: [judgement]
@@ -114,7 +121,8 @@ causes:
     because: Casein stays dissolved in a mild mix.
     shows: {cloudy: usually, curd: {weak: usually, none: sometimes}}
     looks_like:
-      - {cause: too-warm, tell: a drop of acid makes flakes only when acid was short, check: drop-test}
+      - {cause: too-warm, tell: a drop of acid makes flakes only when acid was short,
+         check: drop-test}
     source: [{ref: invented-2001, at: p. 7}]
   - id: too-warm
     title: Mixed too warm
@@ -262,11 +270,14 @@ remedies:
     source: [practice]
   - {id: more-acid-next, title: More acid, for: next-batch, stage: acid, cures: {too-mild: always},
      do: Use more acid., minutes: 1, source: [practice]}
-  - {id: cooler-next, title: Mix cooler, for: next-batch, stage: temperature, cures: {too-warm: always},
+  - {id: cooler-next, title: Mix cooler, for: next-batch, stage: temperature,
+     cures: {too-warm: always},
      do: Mix it cold., minutes: 1, source: [practice]}
-  - {id: longer-next, title: Longer contact, for: next-batch, stage: contact, cures: {too-short: always},
+  - {id: longer-next, title: Longer contact, for: next-batch, stage: contact,
+     cures: {too-short: always},
      do: Wait longer., minutes: 1, source: [practice]}
-  - {id: cleaner-next, title: Cleaner bottles, for: next-batch, stage: storage, cures: {gone-off: usually},
+  - {id: cleaner-next, title: Cleaner bottles, for: next-batch, stage: storage,
+     cures: {gone-off: usually},
      do: Scald the bottles., minutes: 5, source: [judgement]}
 """,
 }

@@ -30,3 +30,14 @@ def test_a_published_recipe_gives_what_was_published(path):
             assert wanted[0] <= value <= wanted[1], (name, value)
         else:
             assert value in (wanted if isinstance(wanted, list) else [wanted]), (name, value)
+    first = inference.ranked[0]
+    if "cause" in case.expect:
+        assert first == case.expect["cause"]
+    if "among" in case.expect:
+        assert first in case.expect["among"]
+
+
+def test_over_and_under_acid_recipes_are_named():
+    """One recipe has eleven times the acid it needs and one half of it: both are told so."""
+    named = [read_case(p) for p in CASES if {"cause", "among"} & set(read_case(p).expect)]
+    assert len(named) == 2

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from advisor.knowledge.model import BRACES
 from advisor.knowledge.words import NOT_LISTED
 from advisor.reasoning.answers import ASSUMED, CALCULATED, MEASURED, TOLD
 from advisor.reasoning.ledger import probability_words
@@ -135,7 +136,14 @@ def _next(base: Base, inference: Inference, verdict: Verdict) -> tuple[RemedyAdv
     if not verdict.cause:
         return ranked[:2]
     own = [r for r in ranked if r.remedy.cures.get(verdict.cause, 0.0) >= 0.4]
-    own.sort(key=lambda r: (-r.remedy.cures[verdict.cause], r.cost, r.remedy.id))
+    own.sort(
+        key=lambda r: (
+            -r.remedy.cures[verdict.cause],
+            not BRACES.search(r.remedy.do),  # one with a dose says more
+            r.cost,
+            r.remedy.id,
+        )
+    )
     return tuple(own) or ranked[:1]
 
 

@@ -184,7 +184,9 @@ def test_places_where_nothing_can_be_saved(small: Base, tmp_path: Path, name: st
 
 _text = st.text(
     st.characters(exclude_categories=["Cs", "Cc", "Cn", "Co", "Zl", "Zp"]), min_size=1, max_size=20
-) | st.sampled_from(["1e3", "0o17", "0x1F", "1:15", "on", "null", "~", "- a", "a: b", "#", "'", "5"])
+) | st.sampled_from(
+    ["1e3", "0o17", "0x1F", "1:15", "on", "null", "~", "- a", "a: b", "#", "'", "5"]
+)
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)

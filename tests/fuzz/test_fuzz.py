@@ -40,7 +40,7 @@ tried: [add-acid]
 expect: {cause: too-mild, among: [too-mild], figures: {mix_volume: [800, 900]}}
 """
 SCRAPS = [
-    "", " ", "\n", "\t", "\r", "\0", "\x1b[31m", "\x85", "\u2028", "\ufeff", "\ud83e", "é", "漢", "🥛",
+    "", " ", "\n", "\t", "\r", "\0", "\x1b[31m", "\x85", "\u2028", "\ufeff", "\ud83e", "é", "漢",
     "{", "}", "[", "]", ":", ": ", "- ", "? ", "| ", "> ", "&a ", "*a", "!t ", "!!str ", "<<: ",
     "#", "'", '"', "%", "@", "`", "---\n", "...\n", "~", "null", "true", "no", "1:15", "0600",
     "1e3", "1e999", "-1e999", ".nan", ".inf", "nan", "inf", "-0", "1/0", "0/0", "9" * 40, "9" * 400,
@@ -90,6 +90,12 @@ def as_bytes(text: str, rng: random.Random) -> bytes:
     return raw
 
 
+def told(error: AdvisorError) -> None:
+    """An error that a person can read and a program can name."""
+    assert error.code
+    assert str(error)
+
+
 def concluded(made: Consultation) -> None:
     """Everything that a person could be shown of a consultation, once."""
     json.dumps(result(made), allow_nan=False)
@@ -109,8 +115,7 @@ def test_spoiled_case_files() -> None:
             made = Consultation.from_case(base, case_from(raw, "case.yaml"), backend="reference")
         except AdvisorError as error:
             refused += 1
-            assert error.code
-            assert str(error)
+            told(error)
             continue
         read += 1
         if read % 5 == 0:
@@ -144,11 +149,12 @@ def some_answers(base: Any, rng: random.Random) -> None:
     for finding in base.findings.values():
         if finding.asked and rng.random() < 0.6:
             middle = ((finding.low or 0.0) + (finding.high or 0.0)) / 2
-            made = made.tell(finding.id, rng.choice([*finding.words, "unknown"] or [middle]))
+            made = made.tell(finding.id, rng.choice([*(finding.words or [middle]), "unknown"]))
     try:
-        concluded(made)
-    except AdvisorError:
-        return
+        json.dumps(result(made), allow_nan=False)
+        list(plain_lines(report_on(made)))
+    except AdvisorError as error:  # rules that no chain can run
+        told(error)
 
 
 def test_any_answer_to_any_question() -> None:
@@ -169,7 +175,7 @@ def test_any_answer_to_any_question() -> None:
         try:
             made = Consultation(base, backend="reference").tell(name, raw)
         except AdvisorError as error:
-            assert str(error)
+            told(error)
             continue
         taken += 1
         if taken % 25 == 0:

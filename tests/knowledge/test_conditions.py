@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.errors import Problem
 from advisor.knowledge.conditionread import ConditionReader, Vocabulary
 from advisor.knowledge.conditions import (
     NOT_NOW,
@@ -27,6 +26,9 @@ from advisor.knowledge.conditions import (
     keys_of,
 )
 from advisor.knowledge.yamlread import read_yaml
+
+if TYPE_CHECKING:
+    from advisor.errors import Problem
 
 WORDS = {"curd": ("firm", "weak", "none"), "cloudy": ("yes", "no")}
 
@@ -176,8 +178,10 @@ _tests = st.one_of(
         ).map(lambda words: Is(key, tuple(words)))
     ),
     st.builds(InRange, st.just("volume"), _bounds, _bounds, st.booleans(), st.booleans()).filter(
-        lambda t: (t.low is not None or t.high is not None)
-        and (t.low is None or t.high is None or t.low < t.high)
+        lambda t: (
+            (t.low is not None or t.high is not None)
+            and (t.low is None or t.high is None or t.low < t.high)
+        )
     ),
     st.sampled_from(KEYS).map(Known),
     st.sampled_from(KEYS).map(Missing),
@@ -200,9 +204,7 @@ _facts: st.SearchStrategy[dict[str, str | float]] = st.fixed_dictionaries(
 )
 
 
-def directly(
-    condition: Condition, facts: dict[str, str | float], denied: bool = False
-) -> bool:
+def directly(condition: Condition, facts: dict[str, str | float], denied: bool = False) -> bool:
     """The meaning of a condition, written down without flattening anything.
 
     A denial needs an answer: of a test in words or numbers, one that is not "don't know".

@@ -31,7 +31,9 @@ _shares = st.lists(st.floats(0.01, 1.0), min_size=2, max_size=6).map(
 def test_chances_under_a_cause_sum_to_one(rate: dict[str, float], data: st.DataObject) -> None:
     """Whatever a table says, the chances of the answers sum to one and none is nothing."""
     named = data.draw(
-        st.dictionaries(st.sampled_from(sorted(rate)), st.sampled_from(sorted(FREQUENCIES)), min_size=1)
+        st.dictionaries(
+            st.sampled_from(sorted(rate)), st.sampled_from(sorted(FREQUENCIES)), min_size=1
+        )
     )
     chance = likelihoods(named, rate)
     assert set(chance) == set(rate)
@@ -76,7 +78,9 @@ def test_base_rates_sum_to_one(small: Base) -> None:
     rates = base_rates(small.findings)
     for rate in rates.values():
         assert math.isclose(math.fsum(rate.values()), 1.0)
-    assert rates["operation"] == pytest.approx(dict.fromkeys(("strip", "fat-wash", "several"), 1 / 3))
+    assert rates["operation"] == pytest.approx(
+        dict.fromkeys(("strip", "fat-wash", "several"), 1 / 3)
+    )
     assert rates["bitter"]["yes"] == 0.06
     assert rates["gassy"]["yes"] == 0.02
 

@@ -77,7 +77,11 @@ def test_the_checks_of_a_house_run_over_the_shipped_base(shipped: Path, tmp_path
     ("text", "code", "said"),
     [
         ("rules: [}\n", "yaml-syntax", ""),
-        (ADDED.replace("too-short: slight", "too-shrt: slight"), "unknown-id", "did you mean too-short"),
+        (
+            ADDED.replace("too-short: slight", "too-shrt: slight"),
+            "unknown-id",
+            "did you mean too-short",
+        ),
         (ADDED.replace("house-rule", "add-acid"), "id-other-kind", "belongs to remedies"),
         (ADDED + ADDED.replace("rules:\n", ""), "id-twice", "is used twice"),
         (OFF.replace("second-pass", "second-pas"), "unknown-id", "did you mean second-pass"),
@@ -88,7 +92,7 @@ def test_the_checks_of_a_house_run_over_the_shipped_base(shipped: Path, tmp_path
 def test_a_bad_house_is_refused_whole(
     shipped: Path, tmp_path: Path, text: str, code: str, said: str
 ) -> None:
-    """One fault refuses all of a house's changes; without the house the shipped base still loads."""
+    """One fault refuses all of a house's changes; the shipped base alone still loads."""
     folder = house(tmp_path, a=REPLACED, b=text)
     with pytest.raises(ProblemsFound) as caught:
         load([folder])

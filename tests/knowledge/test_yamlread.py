@@ -67,7 +67,7 @@ def test_traps_of_older_readers_are_shut(written: str, elsewhere: object, here: 
     ],
 )
 def test_scalars_follow_the_core_schema(written: str, here: object) -> None:
-    """Plain scalars are read by the core schema, quoted and block ones are text; never inf or NaN."""
+    """Plain scalars follow the core schema, quoted and block ones are text; never inf or NaN."""
     read = read_yaml(f"key: {written}\n", "file.yaml").data["key"]
     assert (read, type(read)) == (here, type(here))
 
@@ -141,8 +141,10 @@ def test_places_are_those_of_key_and_value() -> None:
 
 _plain = st.recursive(
     st.none() | st.booleans() | st.integers(-(10**12), 10**12) | st.text(max_size=12),
-    lambda inner: st.lists(inner, max_size=3)
-    | st.dictionaries(st.text(min_size=1, max_size=6), inner, max_size=3),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(st.text(min_size=1, max_size=6), inner, max_size=3)
+    ),
     max_leaves=12,
 )
 

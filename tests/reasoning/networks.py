@@ -45,13 +45,9 @@ def posterior(made: Any, variable: str, evidence: Mapping[str, int]) -> list[flo
     return [float(p) for p in found.values]
 
 
-def naive_posterior(
-    prior: Sequence[float], likelihoods: Sequence[Sequence[float]]
-) -> list[float]:
+def naive_posterior(prior: Sequence[float], likelihoods: Sequence[Sequence[float]]) -> list[float]:
     """Posterior of a cause from its prior and, finding by finding, its chance under each cause."""
     tables: dict[str, tuple[Sequence[str], Sequence[Sequence[float]]]] = {"cause": ((), [prior])}
     for i, under in enumerate(likelihoods):
         tables[f"finding{i}"] = (("cause",), [[p, 1.0 - p] for p in under])
-    return posterior(
-        network(tables), "cause", {f"finding{i}": 0 for i in range(len(likelihoods))}
-    )
+    return posterior(network(tables), "cause", {f"finding{i}": 0 for i in range(len(likelihoods))})

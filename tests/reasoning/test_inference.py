@@ -64,7 +64,7 @@ def test_every_backend_infers_the_same(small: Base) -> None:
 
 
 def test_conclusions_feed_other_rules(small: Base) -> None:
-    """A rule's conclusion fires the next rule, whose effects reach ledger, cautions and remedies."""
+    """A conclusion fires the next rule, whose effects reach ledger, cautions and remedies."""
     found = inferred(small, curd="weak", **VOLUMES)
     fired = {f.rule for f in found.run.firings}
     assert {"weak-curd-means-mild", "casein-haze-not-warm"} <= fired

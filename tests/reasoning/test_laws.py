@@ -81,9 +81,7 @@ def test_the_order_of_answers_does_not_matter(answers: dict[str, Any], rng: Any)
 
 @_quiet
 @given(_told, st.sampled_from(sorted(_ANSWERS)), st.data())
-def test_undo_equals_never_told(
-    answers: dict[str, Any], name: str, data: st.DataObject
-) -> None:
+def test_undo_equals_never_told(answers: dict[str, Any], name: str, data: st.DataObject) -> None:
     """After undo the consultation and what follows from it are as if nothing had been said."""
     before = told(answers)
     after = before.tell(name, data.draw(_ANSWERS[name])).undo()
@@ -105,9 +103,7 @@ def test_telling_twice_equals_once(answers: dict[str, Any]) -> None:
 
 @_quiet
 @given(_told, st.sampled_from(sorted(_ANSWERS)), st.data())
-def test_the_last_word_counts(
-    answers: dict[str, Any], name: str, data: st.DataObject
-) -> None:
+def test_the_last_word_counts(answers: dict[str, Any], name: str, data: st.DataObject) -> None:
     """Answering again replaces the answer, as if the first had never been given."""
     first, second = data.draw(_ANSWERS[name]), data.draw(_ANSWERS[name])
     others = {k: v for k, v in answers.items() if k != name}
@@ -116,7 +112,9 @@ def test_the_last_word_counts(
 
 
 @_quiet
-@given(_told, st.lists(st.sampled_from(["add-acid", "chill-and-filter", "cooler-next"]), max_size=3))
+@given(
+    _told, st.lists(st.sampled_from(["add-acid", "chill-and-filter", "cooler-next"]), max_size=3)
+)
 def test_probabilities_sum_to_one(answers: dict[str, Any], tried: list[str]) -> None:
     """Whatever is told and tried, the causes' probabilities sum to one and are proper numbers."""
     made = told(answers)
@@ -148,9 +146,7 @@ def test_saving_and_reading_gives_the_same(
 
 @_quiet
 @given(_told, st.sampled_from(["add-acid", "chill-and-filter"]))
-def test_a_failure_never_makes_its_cause_likelier(
-    answers: dict[str, Any], remedy: str
-) -> None:
+def test_a_failure_never_makes_its_cause_likelier(answers: dict[str, Any], remedy: str) -> None:
     """A remedy that failed never raises the share of the causes that it surely cures."""
     before, after = told(answers), told(answers).failed(remedy)
     cures = small_base().remedies[remedy].cures

@@ -86,7 +86,9 @@ def test_more_evidence_for_a_cause_never_lowers_it(
     assert standings(priors, _sums(more))["a"] >= before - 1e-12
 
 
-@given(st.dictionaries(st.text(max_size=3), st.floats(-500, 500), min_size=1, max_size=8), st.data())
+@given(
+    st.dictionaries(st.text(max_size=3), st.floats(-500, 500), min_size=1, max_size=8), st.data()
+)
 def test_standings_sum_to_one(priors: dict[str, float], data: st.DataObject) -> None:
     """Probabilities sum to one and stay between nothing and one, however heavy the evidence."""
     sums = data.draw(st.dictionaries(st.sampled_from(sorted(priors)), st.floats(-500, 500)))

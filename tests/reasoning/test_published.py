@@ -60,9 +60,7 @@ def clinic(**evidence: int) -> dict[str, float]:
         for name, (s, _) in JOINT.items()
     }
     standing = standings(PRIORS, against)
-    return {
-        key: sum(p for name, p in standing.items() if JOINT[name][0][key]) for key in NAMES
-    }
+    return {key: sum(p for name, p in standing.items() if JOINT[name][0][key]) for key in NAMES}
 
 
 CLINIC = [
@@ -219,11 +217,11 @@ def test_repairs_in_the_best_of_all_orders(
 
 
 def test_repairs_that_share_faults_are_judged_again() -> None:
-    """Where repairs share faults, judging again after each failure beats the order fixed at first."""
+    """Where repairs share faults, judging again after a failure beats an order fixed at first."""
     standing = {"0": 0.3, "1": 0.4, "2": 0.3}
     actions = [
-        Action(id, cost, dict.fromkeys(faults, 1.0))
-        for id, cost, faults in (("a", 2, "01"), ("b", 2, "0"), ("c", 3, "1"), ("d", 3, "2"))
+        Action(name, cost, dict.fromkeys(faults, 1.0))
+        for name, cost, faults in (("a", 2, "01"), ("b", 2, "0"), ("c", 3, "1"), ("d", 3, "2"))
     ]
     fixed = sorted(actions, key=lambda a: -chance_of_cure(a, standing) / a.cost)
     assert expected_cost(fixed, standing) == pytest.approx(4.40)

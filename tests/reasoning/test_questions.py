@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from advisor.reasoning.infer import Inference
     from advisor.reasoning.questions import Candidate
 
-VOLUMES = {"drink_volume": "600 ml", "milk_volume": "200 ml", "milk_kind": "whole"}
+VOLUMES: dict[str, Any] = {"drink_volume": "600 ml", "milk_volume": "200 ml", "milk_kind": "whole"}
 
 
 def asked(base: Base, found: Inference) -> tuple[Candidate, ...]:
@@ -45,7 +45,7 @@ def test_the_most_told_a_minute_comes_first(small: Base) -> None:
         {"curd": "weak", "mix_reading": "unknown", "cloudy": "no", **VOLUMES},
     ],
 )
-def test_looking_ahead_is_what_then_happens(small: Base, told: dict[str, object]) -> None:
+def test_looking_ahead_is_what_then_happens(small: Base, told: dict[str, Any]) -> None:
     """For every question and answer, the standing foretold is the standing once it is given."""
     now = inferred(small, **told)
     found = asked(small, now)
@@ -53,7 +53,8 @@ def test_looking_ahead_is_what_then_happens(small: Base, told: dict[str, object]
     for candidate in found:
         assert math.fsum(p.chance for p in candidate.possible) == pytest.approx(1.0)
         for possible in candidate.possible:
-            then = inferred(small, **told, **{candidate.finding: possible.value})
+            given: dict[str, Any] = {**told, candidate.finding: possible.value}
+            then = inferred(small, **given)
             assert possible.standing == pytest.approx(then.standing, abs=1e-9), candidate.finding
 
 
@@ -90,7 +91,8 @@ def test_what_rules_alone_conclude_is_never_asked(small: Base) -> None:
 TWIN = """\
 findings:
   - {id: twin, label: the same again, ask: The same?, kind: choice, group: seen,
-     choices: [{value: flakes, label: flakes, usual: 0.3}, {value: clear, label: clear, usual: 0.7}]}
+     choices: [{value: flakes, label: flakes, usual: 0.3},
+               {value: clear, label: clear, usual: 0.7}]}
 checks:
   - id: twin-look
     title: Twin
@@ -106,7 +108,9 @@ checks:
 """
 
 
-@pytest.mark.parametrize(("level", "first"), [("look", True), ("taste", True), ("new-batch", False)])
+@pytest.mark.parametrize(
+    ("level", "first"), [("look", True), ("taste", True), ("new-batch", False)]
+)
 def test_a_look_comes_before_a_measurement(tmp_path: Path, level: str, first: bool) -> None:
     """Of two checks that tell the same, looking and tasting come before measuring."""
     from advisor.knowledge.load import check_folders
@@ -137,7 +141,7 @@ def test_it_stops_at_the_limit(small: Base) -> None:
 @pytest.mark.parametrize(
     "told", [{"gassy": "yes"}, {"temperature": 90, "cloudy": "yes"}], ids=["discard", "stop"]
 )
-def test_it_stops_when_the_verdict_stands(small: Base, told: dict[str, object]) -> None:
+def test_it_stops_when_the_verdict_stands(small: Base, told: dict[str, Any]) -> None:
     """Once a drink must be discarded or stopped, no cause matters and nothing is asked."""
     assert stopped(small, inferred(small, **told)) == "verdict"
 
@@ -167,7 +171,9 @@ def test_it_stops_when_nothing_is_worth_its_minutes(small: Base) -> None:
     """When what is left tells too little for its minutes, the matter is settled."""
     found = inferred(small, cloudy="yes", operation="strip")
     cheap = asked(small, found)
-    poor = tuple(type(c)(c.finding, c.check, 0.0, c.minutes, c.wait, 0.0, c.possible) for c in cheap)
+    poor = tuple(
+        type(c)(c.finding, c.check, 0.0, c.minutes, c.wait, 0.0, c.possible) for c in cheap
+    )
     reason = stop_reason(engine_for(small, "reference"), found, 0, 12, poor)
     assert reason is not None
     assert reason.code == "settled"

@@ -98,7 +98,11 @@ def test_what_a_remedy_says_as_data(small: Base) -> None:
     assert (dose["figure"], dose["unit"]) == ("mix_volume", "mL")
     assert remedy["risks"] == [{"to": "flavour", "text": "sourer"}]
     figure = data["figures"][0]
-    assert figure["inputs"] == {"drink_ml": "600 ml", "milk_ml": "about 200 ml", "milk_kind": "whole"}
+    assert figure["inputs"] == {
+        "drink_ml": "600 ml",
+        "milk_ml": "about 200 ml",
+        "milk_kind": "whole",
+    }
     assert "OIML" in figure["source"]
 
 
@@ -118,7 +122,7 @@ def test_american_units(small: Base) -> None:
 
 
 def test_the_order_of_a_report(small: Base) -> None:
-    """The verdict comes first, then how to save it, what to change, what else, why, and cautions."""
+    """The verdict first, then how to save it, what to change, what else, why, and cautions."""
     told = {"cloudy": "yes", "operation": "strip", "temperature": 45}
     lines = list(plain_lines(report_on(consulted(small, told))))
     assert lines[0] == "A batch  (invented)"

@@ -22,7 +22,7 @@ __all__ = ["Job", "job", "named"]
 
 _OUTPUT = ("units", "how", "json_wanted", "plot", "plot_file")
 _DOSES = ((("acid_g", "acid_ml"), "--dose"), (("fat_g", "fat_ml"), "--amount"))
-_AN_ARGUMENT = re.compile(r"^[a-z0-9_ ]+?(?= (?:is|must|of|for|and)\b)")
+_AN_ARGUMENT = re.compile(r"^[A-Za-z0-9_ ]+?(?= (?:is|must|of|for|and)\b)")
 
 
 class Job(click.Command):
@@ -37,7 +37,7 @@ class Job(click.Command):
             self._show(ctx, sheet, output)
         except (ValueError, ArithmeticError) as error:
             raise named(self, error) from None
-        return Exit.FOUND if sheet.found else Exit.OK
+        return Exit.OK
 
     def _show(self, ctx: click.Context, sheet: Sheet, output: dict[str, Any]) -> None:
         from advisor.cli.work.sheet import as_json, as_lines
@@ -52,19 +52,31 @@ class Job(click.Command):
             data = as_json(
                 sheet,
                 command=ctx.command_path.removeprefix("curdwise "),
-                inputs=ctx.meta.get(GIVEN, {}),
+                inputs=_inputs(ctx),
                 plotted=bool(output["plot"]),
             )
             click.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
             return
-        for line in as_lines(sheet, system=output["units"] or "metric", how=bool(output["how"])):
-            click.echo(line)
+        lines = as_lines(sheet, system=output["units"] or "metric", how=bool(output["how"]))
         if output["plot"] and sheet.curve is not None:
             from advisor.cli.diagnose import accessible
             from advisor.cli.work.plots import as_table, as_text
 
-            draw = as_table if accessible() else as_text
-            click.echo(f"\n{draw(sheet.curve())}")
+            # Drawn before anything is printed: a plot that is refused leaves no half answer.
+            lines += ["", (as_table if accessible() else as_text)(sheet.curve())]
+        for line in lines:
+            click.echo(line)
+
+
+def _inputs(ctx: click.Context) -> dict[str, Any]:
+    """What was said: amounts as they were read, the rest as it was written."""
+    said: dict[str, Any] = dict(ctx.meta.get(GIVEN, {}))
+    for name, value in ctx.params.items():
+        if name not in said and isinstance(value, str | bool) and value:
+            said[name] = {"text": str(value).lower() if isinstance(value, bool) else value}
+        elif name not in said and isinstance(value, tuple) and value:
+            said[name] = [{"text": str(one)} for one in value]
+    return said
 
 
 def named(command: click.Command, error: Exception) -> AdvisorError:
@@ -100,7 +112,7 @@ def _by_ending(first: str, flags: dict[str, str]) -> str:
     """The one option whose name ends in the words of the message, as ``strength`` does."""
     if not first:
         return ""
-    last = first.replace(" ", "_")
+    last = first.replace(" ", "_").lower()
     fits = [flag for name, flag in flags.items() if name.endswith(f"_{last}") or name == last]
     return fits[0] if len(fits) == 1 else ""
 

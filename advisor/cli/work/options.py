@@ -32,6 +32,7 @@ __all__ = [
     "count",
     "flag_of",
     "kind",
+    "noted",
     "plain",
     "read_amount",
     "shared",
@@ -64,7 +65,7 @@ def read_amount(text: str, unit: str, where: str) -> Estimate | float:
     return Estimate(found.value, found.low, found.high, unit)
 
 
-def _noted(ctx: click.Context | None, param: click.Parameter | None, text: str, read: Any) -> Any:
+def noted(ctx: click.Context | None, param: click.Parameter | None, text: str, read: Any) -> Any:
     """Keep what was written, for the JSON."""
     if ctx is not None and param is not None and param.name:
         low, value, high = (getattr(read, end, read) for end in ("low", "value", "high"))
@@ -93,7 +94,7 @@ class Amount(Type):
     ) -> Estimate | float:
         if not isinstance(value, str):
             return value  # type: ignore[no-any-return]
-        return _noted(ctx, param, value, read_amount(value, self.unit, flag_of(param)))  # type: ignore[no-any-return]
+        return noted(ctx, param, value, read_amount(value, self.unit, flag_of(param)))  # type: ignore[no-any-return]
 
 
 class Dose(Type):
@@ -118,7 +119,7 @@ class Dose(Type):
             raise AdvisorError(
                 failed.code, failed.message, where=failed.where, hint="for example 8 g or 30 ml"
             )
-        _noted(ctx, param, value, None)
+        noted(ctx, param, value, None)
         return found
 
 
@@ -148,7 +149,7 @@ class Kind(Type):
                 where=flag_of(param),
                 hint=did_you_mean(word, known),
             )
-        return _noted(ctx, param, str(value), word)  # type: ignore[no-any-return]
+        return noted(ctx, param, str(value), word)  # type: ignore[no-any-return]
 
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str
@@ -180,7 +181,7 @@ class Plain(Type):
             what = "a whole number" if self.whole else "a number"
             said = f"{value[:40]!r} must be {what} from {self.low:g} to {self.high:g} {self.unit}"
             raise AdvisorError("number", said.rstrip(), where=flag_of(param))
-        return _noted(ctx, param, value, number)  # type: ignore[no-any-return]
+        return noted(ctx, param, value, number)  # type: ignore[no-any-return]
 
 
 class Count(Plain):

@@ -54,14 +54,13 @@ class Line:
 class Sheet:
     """The results of one command, in the order in which they are read.
 
-    ``curve`` is called only when a plot is wanted. ``found`` says that a check failed.
+    ``curve`` is called only when a plot is wanted.
     """
 
     lines: list[Line] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     cautions: list[Caution] = field(default_factory=list)
     curve: Callable[[], Curve] | None = None
-    found: bool = False
 
     def add(
         self,

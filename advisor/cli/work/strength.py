@@ -9,7 +9,7 @@ import click
 
 from advisor.cli.work.doses import middle
 from advisor.cli.work.job import job
-from advisor.cli.work.options import Type, amount, plain, read_amount
+from advisor.cli.work.options import Type, amount, noted, plain, read_amount
 from advisor.cli.work.sheet import Sheet
 from advisor.errors import AdvisorError, did_you_mean
 
@@ -48,7 +48,9 @@ class _Pour(Type):
             )
         volume = read_amount(found["volume"], "mL", where)
         strong = read_amount(found["strength"], "%vol", where) if found["strength"] else 0.0
-        return volume, strong, _solids(found["kind"], where)
+        pour = volume, strong, _solids(found["kind"], where)
+        noted(ctx, param, str(value), None)
+        return pour
 
 
 def _solids(kind: str | None, where: str) -> float:

@@ -31,14 +31,14 @@ def whey() -> None:
 @amount("--strength", "drink_strength", "%vol", "Its strength.", required=True)
 @amount("--whey", "whey_ml", "mL", "Whey: what does this much do.")
 @amount("--share", "wanted_share", "%", "Wanted share of whey in drink and whey.")
-@amount("--protein", "wanted", "g/L", "Wanted whey protein per litre of the mix.")
+@amount("--protein", "wanted_protein", "g/L", "Wanted whey protein per litre of the mix.")
 @kind("--whey-kind", "whey_kind", "whey", "Kind of whey", default="acid-whey")
 @amount("--acid", "drink_acid", "g/L", "Acid of the drink.", default="0")
 @amount("--ph", "final_ph", "pH", "pH of the drink with the whey, for haze and foam.")
 @click.option("--tannin", is_flag=True, help="There is tannin left in the drink.")
 def dose(
     drink_ml: Number, drink_strength: Number, whey_ml: Number | None, wanted_share: Number | None,
-    wanted: Number | None, whey_kind: str, drink_acid: Number, final_ph: Number | None,
+    wanted_protein: Number | None, whey_kind: str, drink_acid: Number, final_ph: Number | None,
     tannin: bool,
 ) -> Sheet:
     """Whey for a wanted share or protein, and the drink after it.
@@ -52,7 +52,7 @@ def dose(
     from advisor.science.whey import after_dose, dose_for_protein, foam_remarks
     from advisor.science.whey import whey as known
 
-    if sum(given is not None for given in (whey_ml, wanted_share, wanted)) != 1:
+    if sum(given is not None for given in (whey_ml, wanted_share, wanted_protein)) != 1:
         raise AdvisorError(
             "options", "give exactly one of the three", where="--whey, --share, --protein"
         )
@@ -60,10 +60,10 @@ def dose(
     poured: Number
     if wanted_share is not None:
         poured = sheet.number("whey.for_share", drink_ml=drink_ml, wanted_share=wanted_share)
-    elif wanted is not None:
+    elif wanted_protein is not None:
         poured = propagate(
             lambda drink, per: drink * per,
-            {"drink": drink_ml, "per": dose_for_protein(1.0, whey_kind, middle(wanted))},
+            {"drink": drink_ml, "per": dose_for_protein(1.0, whey_kind, middle(wanted_protein))},
             unit="mL",
         )
         sheet.add("whey", "whey for that protein", poured,
