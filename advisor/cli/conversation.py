@@ -20,8 +20,9 @@ __all__ = ["afterwards", "converse"]
 def converse(consultation: Consultation, save: Path | None) -> Consultation:
     """Ask until it is time to conclude. Ctrl-C saves, says how to go on, and ends the command."""
     asker = _asker(consultation)
-    # The first amount that is typed needs the units library: load it while the person reads.
-    threading.Thread(target=_warm_up, daemon=True).start()
+    # Rules and the units library are needed from the first answer on: load them while the
+    # person reads.
+    threading.Thread(target=_warm_up, args=(consultation,), daemon=True).start()
     try:
         while (question := consultation.next_question) is not None:
             reply = asker.ask(question, can_go_back=consultation.undo() is not consultation)
@@ -148,9 +149,10 @@ def _asker(consultation: Consultation) -> Asker:
     return kind(checker(consultation.base))
 
 
-def _warm_up() -> None:
+def _warm_up(consultation: Consultation) -> None:
     from advisor.quantities import warm_up
 
+    _ = consultation.engine
     warm_up()
 
 

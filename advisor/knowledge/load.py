@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import os
 import pickle
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from advisor import __version__
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound
@@ -228,27 +229,55 @@ def _cache_file(digest: str) -> Path:
     return _cache_folder() / f"base-{_program_stamp()}-{digest[:32]}.bin"
 
 
+# What the first question needs; all else is loaded when it is first looked at.
+_AT_ONCE = ("name", "version", "hash", "findings", "overlays")
+
+
 def _kept(digest: str) -> Base | None:
     """The compiled base from an earlier start, if it is there, whole, and the user's own file."""
+    from advisor.knowledge.model import Base
+
     with suppress(Exception):
         path = _cache_file(digest)
         if hasattr(os, "getuid") and path.stat().st_uid != os.getuid():
             return None
-        base: Base = pickle.loads(path.read_bytes())  # noqa: S301  our own file, owner checked
-        if base.hash == digest:
-            return base
+        raw = path.read_bytes()
+        seal, raw = raw[:32], raw[32:]
+        if hashlib.sha256(raw).digest() != seal:
+            return None
+        split = int.from_bytes(raw[:8], "big") + 8
+        at_once = _unpacked(raw[8:split])
+        if at_once["hash"] == digest:
+            return Base.waiting(at_once, lambda: _unpacked(raw[split:]))
     return None
+
+
+def _unpacked(raw: bytes) -> dict[str, Any]:
+    """A part of our own file, whose owner and seal were checked."""
+    # Very many small objects, none of them garbage: the collector would only look on.
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        part: dict[str, Any] = pickle.loads(raw)  # noqa: S301
+        return part
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def _keep(digest: str, base: Base) -> None:
     """Write the compiled base in one step; a cache that cannot be written is no error."""
     import tempfile
+    from dataclasses import fields
 
     with suppress(OSError):
         path = _cache_file(digest)
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         for old in sorted(path.parent.glob("base-*.bin"), key=lambda p: p.stat().st_mtime)[:-7]:
             old.unlink(missing_ok=True)
+        parts = {field.name: getattr(base, field.name) for field in fields(base)}
+        first = pickle.dumps({name: parts.pop(name) for name in _AT_ONCE}, protocol=5)
+        raw = len(first).to_bytes(8, "big") + first + pickle.dumps(parts, protocol=5)
         with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as out:
-            out.write(pickle.dumps(base, protocol=5))
+            out.write(hashlib.sha256(raw).digest() + raw)
         Path(out.name).replace(path)

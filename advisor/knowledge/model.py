@@ -6,13 +6,14 @@ All of it is frozen: a base is loaded whole or not at all, and never changed.
 from __future__ import annotations
 
 import re
+import threading
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from advisor.errors import Place
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from advisor.knowledge.conditions import Alternatives, Test
 
@@ -280,9 +281,13 @@ class Caution:
     place: Place = field(default=Place(""), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Base:
-    """A whole knowledge base."""
+    """A whole knowledge base.
+
+    One that comes from the cache holds its findings and loads the rest when it is first
+    looked at, so that the first question need not wait for what it does not use.
+    """
 
     name: str
     version: str
@@ -299,3 +304,26 @@ class Base:
     priors: Mapping[str, float]  # cause -> decibans, with the reserved "not-listed"
     base_rates: Mapping[str, Mapping[str, float]]  # finding -> word -> share when nothing is wrong
     overlays: tuple[str, ...] = ()  # what a house changed, in words
+
+    @classmethod
+    def waiting(
+        cls, at_once: Mapping[str, object], later: Callable[[], Mapping[str, object]]
+    ) -> Base:
+        """A base with some of its parts, which asks ``later`` for all others when one is used."""
+        base = object.__new__(cls)
+        base.__dict__.update(at_once, _later=later)
+        return base
+
+    def __getattr__(self, name: str) -> object:
+        if name.startswith("_"):
+            raise AttributeError(name)
+        with _LOADING:
+            later = self.__dict__.pop("_later", None)
+            if later is not None:
+                self.__dict__.update(later())
+        if name not in self.__dict__:
+            raise AttributeError(name)
+        return self.__dict__[name]
+
+
+_LOADING = threading.RLock()

@@ -16,7 +16,7 @@ from advisor.chain.lookahead import LookAhead
 from advisor.chain.port import Fact
 from advisor.knowledge.words import NOT_LISTED
 from advisor.reasoning.evidence import holds
-from advisor.reasoning.ledger import Entry, expected_gain, standings, strongest_of_groups
+from advisor.reasoning.ledger import Entry, strongest_of_groups
 from advisor.reasoning.repair import chance_of_cure, usable_actions
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from advisor.reasoning.infer import Engine, Inference
     from advisor.reasoning.repair import Action
 
-__all__ = ["Candidate", "Possible", "StopReason", "candidates", "stop_reason"]
+__all__ = ["Candidate", "Possible", "StopReason", "candidates", "information", "stop_reason"]
 
 # What a kind of effort costs on top of its minutes: looks before tastes before measurements.
 _LEVEL_MINUTES = {"look": 0.5, "taste": 1.0, "measure": 1.5, "new-batch": 30.0}
@@ -41,6 +41,7 @@ _LEADS = 0.40  # ... or one that leads, when the same remedy would
 _CURES = 0.60  # probably cure whatever it is
 _LIKELY = 0.05  # answers rarer than this are not waited for
 _LOOKED_AT = 12  # of the best questions
+_SPELT_OUT = 16  # of the best questions, with the standing after each answer
 _LEAST_BITS_PER_MINUTE = 0.004
 
 
@@ -68,7 +69,7 @@ class Candidate:
     minutes: float  # of work
     wait: float
     score: float  # bits per minute, all counted
-    possible: tuple[Possible, ...]
+    possible: tuple[Possible, ...]  # empty for questions far from the best
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,10 +101,14 @@ def candidates(engine: Engine, inference: Inference) -> tuple[Candidate, ...]:
                 finding.measures,
                 LookAhead(engine.reference, [f for f in given if f.key != finding.measures]),
             )
-        candidate = _candidate(engine, inference, finding, options, ahead)
-        if candidate is not None:
-            found.append(candidate)
-    return tuple(sorted(found, key=lambda c: (-c.score, c.finding)))
+        prospect = _prospect(engine, inference, finding, options, ahead)
+        if prospect is not None:
+            found.append(prospect)
+    found.sort(key=lambda c: (-c.score, c.finding.id))
+    return tuple(
+        _spelt_out(inference, prospect, whole=rank < _SPELT_OUT)
+        for rank, prospect in enumerate(found)
+    )
 
 
 def stop_reason(
@@ -193,42 +198,104 @@ def _edges(engine: Engine, key: str, finding: Finding) -> list[float]:
     return [finding.low, *inside, finding.high] if inside else []
 
 
-def _candidate(
+@dataclass(frozen=True, slots=True)
+class _Prospect:
+    """What a question would tell and cost, before its answers are spelt out."""
+
+    finding: Finding
+    check: Check | None
+    options: Sequence[tuple[str, str | float, float, list[Fact]]]
+    shifts: Sequence[Mapping[str, float]]
+    chances: Sequence[float]
+    gain: float
+    score: float
+
+
+def _prospect(
     engine: Engine,
     inference: Inference,
     finding: Finding,
     options: Sequence[tuple[str, str | float, float, list[Fact]]],
     ahead: LookAhead,
-) -> Candidate | None:
+) -> _Prospect | None:
     replaced = bool(finding.measures) and finding.measures in inference.facts.figures
     shifts = [_shift(engine, inference, ahead, facts, replaced) for *_, facts in options]
     if not any(shifts):
         return None
-    standing = inference.standing
-    likelihood: dict[str, dict[str, float]] = {}
-    for cause in standing:
-        raw = [
-            share * 10.0 ** (shift.get(cause, 0.0) / 10.0)
-            for (_, _, share, _), shift in zip(options, shifts, strict=True)
-        ]
-        whole = math.fsum(raw)
-        likelihood[cause] = {str(i): value / whole for i, value in enumerate(raw)}
     check = engine.check_of.get(finding.id)
     level = check.level if check else "look"
-    gain = expected_gain(standing, likelihood) * (1.0 - _NO_ANSWER[level])
+    shares = [share for _, _, share, _ in options]
+    bits, chances = information(inference.standing, shares, shifts)
+    gain = bits * (1.0 - _NO_ANSWER[level])
     minutes, wait = _effort(finding, check)
     cost = minutes + _WAITING * wait + _LEVEL_MINUTES[level]
-    possible = []
-    for i, ((label, value, _, _), shift) in enumerate(zip(options, shifts, strict=True)):
-        chance = math.fsum(standing[c] * likelihood[c][str(i)] for c in standing)
-        after = standings(
-            engine.base.priors,
-            {c: inference.sums.get(c, 0.0) + shift.get(c, 0.0) for c in standing},
+    return _Prospect(finding, check, options, shifts, chances, gain, gain / cost)
+
+
+def information(
+    standing: Mapping[str, float],
+    shares: Sequence[float],
+    shifts: Sequence[Mapping[str, float]],
+) -> tuple[float, list[float]]:
+    """Expected information of a question about the cause in bits, and each answer's chance.
+
+    ``shares`` are the usual shares of the answers, ``shifts`` how many decibans each
+    answer moves a cause. The same as ``expected_gain`` on the likelihoods that the shifts
+    imply, but it looks only at the causes that some answer moves: for all others every
+    answer keeps its usual share.
+    """
+    moved = [c for c in {c for shift in shifts for c in shift} if standing.get(c, 0.0) > 1e-9]
+    rows = []
+    for cause in moved:
+        raw = [
+            share * 10.0 ** (shift.get(cause, 0.0) / 10.0)
+            for share, shift in zip(shares, shifts, strict=True)
+        ]
+        whole = sum(raw)
+        rows.append((standing[cause], [value / whole for value in raw]))
+    unmoved = max(0.0, 1.0 - sum(chance for chance, _ in rows))
+    chances = [
+        unmoved * share + sum(chance * row[a] for chance, row in rows)
+        for a, share in enumerate(shares)
+    ]
+    bits = 0.0
+    for a, (share, whole) in enumerate(zip(shares, chances, strict=True)):
+        if whole <= 0.0:
+            continue
+        if unmoved > 0.0 and share > 0.0:
+            bits += unmoved * share * math.log2(share / whole)
+        for chance, row in rows:
+            if row[a] > 0.0:
+                bits += chance * row[a] * math.log2(row[a] / whole)
+    return max(0.0, bits), chances
+
+
+def _spelt_out(inference: Inference, prospect: _Prospect, *, whole: bool) -> Candidate:
+    """A candidate; ``whole`` adds how the causes would stand after each answer."""
+    minutes, wait = _effort(prospect.finding, prospect.check)
+    possible = (
+        tuple(
+            Possible(label, value, chance, _after(inference.standing, shift))
+            for (label, value, _, _), shift, chance in zip(
+                prospect.options, prospect.shifts, prospect.chances, strict=True
+            )
         )
-        possible.append(Possible(label, value, chance, after))
-    return Candidate(
-        finding.id, check.id if check else "", gain, minutes, wait, gain / cost, tuple(possible)
+        if whole
+        else ()
     )
+    check = prospect.check.id if prospect.check else ""
+    return Candidate(
+        prospect.finding.id, check, prospect.gain, minutes, wait, prospect.score, possible
+    )
+
+
+def _after(standing: Mapping[str, float], shift: Mapping[str, float]) -> dict[str, float]:
+    """How the causes stand once some have moved by so many decibans."""
+    after = dict(standing)
+    for cause, weight in shift.items():
+        after[cause] = standing.get(cause, 0.0) * 10.0 ** (weight / 10.0)
+    whole = math.fsum(after.values())
+    return {cause: chance / whole for cause, chance in after.items()}
 
 
 def _effort(finding: Finding, check: Check | None) -> tuple[float, float]:

@@ -9,6 +9,7 @@ import re
 import shlex
 import subprocess
 import sys
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -111,6 +112,12 @@ PUBLISHED = [
     ("strength density --strength 40", "density", 948.05, 0.02),
     ("strength density --strength '80 proof'", "mass_percent", 33.300, 0.005),
     ("strength volume --volume '1 L' --strength 40 --at -18", "volume", 976.6, 0.1),
+    # four parts of drink to one of milk: arithmetic, less what contracts and what is solid in milk
+    ("strength restore --drink '1 L' --strength 40 --milk '250 ml'", "batch_overbuild", 1.25, 1e-9),
+    ("strength restore --drink '1 L' --strength 40 --milk '250 ml'", "batch_mix_strength", 32.0,
+     0.1),
+    # lower flammable limit 3.3 % by volume: 200 mL of 40 %vol per m3 of air, derived
+    ("strength fire --strength 40 --spirit '4 L' --room 20", "fire_vapour_share", 100.0, 0.1),
     # freezing: Melinder 2010 (IIR), the tables differ by 1.5 degC
     ("strength freeze --strength 20.2", "ethanol_freezing_point", -7.5, 1.5),
     ("strength freeze --strength 25", "ethanol_ice_share", 27.0, 2.0),
@@ -324,6 +331,28 @@ def test_the_last_day_counts_the_first(capsys):
     assert found["last_day"]["word"] == "2026-03-07"
 
 
+@pytest.mark.parametrize(
+    ("line", "word"),
+    [
+        ("--out '5 h' --warmest 19", "keep"),
+        ("--out '6 h' --warmest 19", "discard"),
+        ("--out '3 to 5 h' --warmest 25", "discard"),
+        ("--out '1 h' --start 12", "not-allowed"),
+    ],
+)
+def test_time_out_of_the_fridge_follows_the_food_code(line, word, capsys):
+    """FDA Food Code 3-501.19: 6 hours to 21 degC, else 4; the longest that was said counts."""
+    assert results(capsys, f"keep --strength 12 --ph 4.4 {line}")["time_control"]["word"] == word
+
+
+def test_far_too_much_acid_is_said(capsys):
+    """A published home recipe at 67 g of citric acid per litre of milk, 11 times the need."""
+    line = "acid mix --drink '240 ml' --milk '60 ml' --acid citric --dose '4 g'"
+    assert 8 < results(capsys, line)["acid_excess"]["value"] < 14
+    assert "over-acid" in text(capsys, line)
+    assert "over-acid" not in text(capsys, line.replace("4 g", "0.5 g"))
+
+
 def test_labels_differ_by_law_where_the_laws_do(capsys):
     """Refined peanut oil: exempt in the US (FD&C Act), declared in the EU (1169/2011 Annex II)."""
     found = results(capsys, "label rum peanut-oil:refined")
@@ -461,7 +490,7 @@ def test_the_titration_falls_and_crosses_the_window(capsys):
     assert main(["work", *shlex.split(line), "--plot", "--json"]) == Exit.OK
     curve = json.loads(capsys.readouterr().out)["curve"]
     ph = curve["series"][0]["y"]
-    assert all(b < a for a, b in zip(ph, ph[1:], strict=False))
+    assert all(b < a for a, b in pairwise(ph))
     # full split near 4.6 (Zoller 1921), first flakes below 5.2 (dairy course of the ICAR)
     levels = {level["name"]: level["at"] for level in curve["levels"]}
     assert levels["full split below"] == pytest.approx(4.6)
@@ -511,6 +540,8 @@ BAD = [
     ("strength density --strength 20 --at -18", "begins to freeze"),
     ("strength density --density 5000", "--density: '5000' must be a number from 700 to 1400"),
     ("strength freeze --strength 20 --at -90", "--at is -90 degC; it must lie between"),
+    ("strength fire --strength 40 --room 20", "--spirit, --room"),
+    ("strength restore --drink '1 L' --strength 40 --milk '200 ml' --with 30", "--with is 30 %vol"),
     ("strength fire --strength 4", "--strength is 4 %vol; it must lie between 10 and 100"),
     ("acid mix --drink '1 L' --milk 0 --acid citric --dose 2", "--milk is 0 mL; it must lie"),
     ("acid mix --drink '1 L' --milk '200 ml' --acid citrc --dose 2", "did you mean citric"),
@@ -552,7 +583,9 @@ BAD = [
     ("taste rank 1,2,3 x", "is not a ranking"),
     ("cost serve --serve '60 ml'", "--mix, --finished"),
     ("cost serve --serve '60 ml' --finished '1 L' --paid spirit=free", "NAME=MONEY"),
-    ("cost serve --serve '2 L' --finished '1 L' --paid spirit=3", "at least 1"),
+    ("cost serve --serve '2 L' --finished '1 L' --paid spirit=3", "not make one whole serve"),
+    ("strip fit '20 %=50 %' --casein 0", "--casein must be above 0"),
+    ("acid fit 0=6.7 1=5 --drink 0", "--drink is 0 mL"),
     ("cost scale --times 0 milk='1 L'", "--times: '0' must be a number from 0.001"),
     ("cost scale --times 2 milk=200", "has no unit"),
     ("words bears", "is not one of milk"),

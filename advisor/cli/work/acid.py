@@ -22,6 +22,7 @@ __all__ = ["acid", "curdling_levels"]
 
 _BATCH = ("drink", "drink_strength", "milk", "milk_kind")
 _MILK = ("at", "own_acid", "buffering")
+_OVER = 5.0  # times the need; a published recipe at 11 times is the warning case
 _SCALE = "pH as if the alcohol were water; a strip or meter reads higher."
 
 
@@ -64,11 +65,24 @@ def mix(acid_kind: str, dose: dict[str, Number] | None, **batch: Any) -> Sheet:
         sheet.figure("acid.expected_reading", **given)
     sheet.figure("acid.per_litre_milk", **given)
     sheet.figure_if_it_holds("acid.excess", unit="times", **given)
+    sheet.notes += _over(sheet)
     sheet.figure_if_it_holds("acid.still_needed_citric", **given)
     sheet.figure_if_it_holds("acid.still_needed_juice", **given)
     sheet.notes += [_SCALE, contains(given.get("milk_kind"))]
     sheet.curve = lambda: _titration(given)
     return sheet
+
+
+def _over(sheet: Sheet) -> list[str]:
+    """A word when there is far too much acid."""
+    from advisor.science.estimate import Estimate
+
+    found = sheet.lines[-1].value
+    if sheet.lines[-1].key != "acid_excess" or not isinstance(found, Estimate):
+        return []
+    if found.value <= _OVER:
+        return []
+    return [f"More than about {_OVER:g} times the need is over-acid (common practice, no source)."]
 
 
 def _titration(given: dict[str, Any]) -> Curve:

@@ -29,13 +29,13 @@ def cost() -> None:
 
 @job(cost, name="serve")
 @amount("--mix", "mix_ml", "mL", "Drink and milk before straining: the yield is estimated.")
-@amount("--finished", "finished_ml", "mL", "The strained drink as measured; goes before --mix.")
+@amount("--finished", "final_ml", "mL", "The strained drink as measured; goes before --mix.")
 @shared("serve", must=("serve",))
 @click.option("--paid", "paid", multiple=True, metavar="NAME=MONEY",
               help="What was bought, losses included; may be repeated.")
 @plain("--price", "price", "Price of a serve without tax.", 0.0001, _MOST_MONEY)
 def serve(
-    mix_ml: Number | None, finished_ml: Number | None, serve_ml: Number, paid: tuple[str, ...],
+    mix_ml: Number | None, final_ml: Number | None, serve_ml: Number, paid: tuple[str, ...],
     price: float | None,
 ) -> Sheet:
     """Whole serves, the cost of one, and that cost against the price.
@@ -49,8 +49,8 @@ def serve(
 
     sheet = Sheet()
     size = middle(serve_ml)
-    if finished_ml is not None:
-        many = sheet.number("cost.serves", final_ml=finished_ml, serve_ml=size)
+    if final_ml is not None:
+        many = sheet.number("cost.serves", final_ml=final_ml, serve_ml=size)
     elif mix_ml is not None:
         least, most = ends(mix_ml)
         many = Estimate(
@@ -64,6 +64,11 @@ def serve(
     else:
         raise AdvisorError("options", "one of the two is missing", where="--mix, --finished")
     if paid:
+        if many.low < 1:
+            raise AdvisorError(
+                "number", "the drink may not make one whole serve, so a serve has no cost",
+                where="--serve",
+            )
         costs = dict(_paid(text) for text in paid)
         each = [
             money.cost_per_serve(costs, int(n)) for n in (many.high, many.value, many.low)

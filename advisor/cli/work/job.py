@@ -109,11 +109,15 @@ def _flagged(text: str, flags: dict[str, str]) -> str:
 
 
 def _by_ending(first: str, flags: dict[str, str]) -> str:
-    """The one option whose name ends in the words of the message, as ``strength`` does."""
+    """The one option that the words of the message can mean, as ``strength`` or ``drink`` do."""
     if not first:
         return ""
     last = first.replace(" ", "_").lower()
-    fits = [flag for name, flag in flags.items() if name.endswith(f"_{last}") or name == last]
+    fits = [
+        flag
+        for name, flag in flags.items()
+        if name.endswith(f"_{last}") or name in (last, f"{last}_ml")
+    ]
     return fits[0] if len(fits) == 1 else ""
 
 

@@ -33,16 +33,21 @@ _CONTROL = {
 @click.option("--heated-and-packaged", is_flag=True, help="Heat-treated, and packaged after that.")
 @kind("--place", "jurisdiction", "place", "Whose rule", default="us")
 @click.option("--made", metavar="DATE", help="Day of preparation, 2026-03-01: adds the last day.")
+@amount("--out", "hours", "h", "How long it stood out of the fridge.")
+@amount("--start", "start", "degC", "Its temperature when it came out.", default="5")
+@amount("--warmest", "warmest", "degC", "The warmest it got.", default="22")
 @count("--days", "days", "Days of use, the day of preparation counted.", 1, 7, default="7")
 def keep(
     final_strength: Number, final_ph: Number | None, water_activity: float | None,
-    heated_and_packaged: bool, jurisdiction: str, made: str | None, days: int,
+    heated_and_packaged: bool, jurisdiction: str, made: str | None, hours: Number | None,
+    start: Number, warmest: Number, days: int,
 ) -> Sheet:
-    """What the pH and water-activity tables say, the temperature, and the last day.
+    """What the pH and water-activity tables say, the temperature, the last day, time left out.
 
     \b
     curdwise work keep --strength 18 --ph 4.4 --place england
     curdwise work keep --strength 30 --ph 3.4 --made 2026-03-01
+    curdwise work keep --strength 12 --ph 4.4 --out "5 h" --warmest 19
     """
     from advisor.science import keeping
 
@@ -64,6 +69,11 @@ def keep(
         sheet.add("last_day", "last day of use",
                   keeping.last_day(_day(made), days).isoformat(),
                   formula="day of preparation is day 1", source="FDA Food Code 3-501.17")
+    if hours is not None:
+        sheet.add("time_control", "after standing out",
+                  keeping.time_control(ends(hours)[1], ends(start)[1], ends(warmest)[1]),
+                  formula="from 5 °C or below: 6 h while it stays at 21 °C or below, else 4 h",
+                  source="FDA Food Code 3-501.19; other places have rules of their own")
     sheet.cautions += keeping.advice(
         final_strength, final_ph, jurisdiction, water_activity=aw,
         heated_and_packaged=heated_and_packaged,

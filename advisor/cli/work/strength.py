@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from advisor.cli.work.doses import middle
+from advisor.cli.work.doses import ends, middle
 from advisor.cli.work.job import job
-from advisor.cli.work.options import Type, amount, noted, plain, read_amount
-from advisor.cli.work.sheet import Sheet
+from advisor.cli.work.options import Type, amount, noted, plain, read_amount, shared
+from advisor.cli.work.sheet import Sheet, contains
 from advisor.errors import AdvisorError, did_you_mean
 
 if TYPE_CHECKING:
@@ -182,6 +182,25 @@ def lift(
     return sheet
 
 
+@job(strength, name="restore")
+@shared("drink", "drink_strength", "milk", "milk_kind", must=("drink", "drink_strength", "milk"))
+@amount("--with", "top_up_strength", "%vol", "Strength of the stronger spirit; 60 if not said.")
+@amount("--to", "target_strength", "%vol", "Wanted strength; the drink's own if not said.")
+@amount("--finished", "bottled_ml", "mL", "The strained drink as measured; estimated if not said.")
+def restore(**given: Any) -> Sheet:
+    """Strength after the milk, and the spirit that brings the strained drink back.
+
+    \b
+    curdwise work strength restore --drink "1 L" --strength 40 --milk "250 ml" --with 60
+    """
+    sheet = Sheet()
+    sheet.figure("batch.mix_strength", **given)
+    sheet.figure("ethanol.top_up", title="spirit to bring it back", **given)
+    sheet.figure("batch.overbuild", unit="times", title="or build the drink stronger", **given)
+    sheet.notes.append(contains(given.get("milk_kind")))
+    return sheet
+
+
 @job(strength, name="density")
 @amount("--strength", "strength", "%vol", "Strength, to learn the density.")
 @plain("--density", "density", "Density in kg/m3, to learn the strength.", 700.0, 1400.0, "kg/m3")
@@ -290,20 +309,29 @@ def freeze(spirit_strength: Number, freezer_temperature: Number) -> Sheet:
 
 @job(strength, name="fire")
 @amount("--strength", "spirit_strength", "%vol", "Strength.", required=True)
-def fire(spirit_strength: Number) -> Sheet:
-    """From what temperature a spirit's vapour can catch fire.
+@amount("--spirit", "spirit_ml", "mL", "Spirit in hand, with --room.")
+@plain("--room", "room_m3", "Air of the room in cubic metres, with --spirit.", 1.0, 1e6, "m3")
+def fire(spirit_strength: Number, spirit_ml: Number | None, room_m3: float | None) -> Sheet:
+    """From what temperature a spirit's vapour can catch fire, and how much air it can spoil.
 
     \b
     curdwise work strength fire --strength 40
+    curdwise work strength fire --strength 60 --spirit "5 L" --room 20
     """
     from advisor.science.flash import BASIS
-    from advisor.science.hazards import open_flame
+    from advisor.science.hazards import open_flame, vapour
 
+    if (spirit_ml is None) != (room_m3 is None):
+        raise AdvisorError("options", "these two go together", where="--spirit, --room")
     sheet = Sheet()
     sheet.figure("ethanol.flash_point", spirit_strength=spirit_strength)
     sheet.figure("ethanol.fire_category", spirit_strength=spirit_strength)
     sheet.notes.append(BASIS)
     sheet.cautions += open_flame(middle(spirit_strength))
+    if spirit_ml is not None and room_m3 is not None:
+        sheet.figure("fire.vapour_share", spirit_ml=spirit_ml, spirit_strength=spirit_strength,
+                     room_m3=room_m3)
+        sheet.cautions += vapour(ends(spirit_ml)[1], ends(spirit_strength)[1], room_m3)
     return sheet
 
 

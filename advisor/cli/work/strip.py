@@ -96,11 +96,12 @@ def milk_for(**given: Any) -> Sheet:
 
 @job(strip, name="fit")
 @click.argument("trials", nargs=-1, required=True, metavar="SHARE=LEFT...")
-@amount("--casein", "casein", "g/L", "Casein of the milk; 26 for cow.", default="26")
+@amount("--casein", "casein_per_litre", "g/L", "Casein of the milk; 26 for cow.", default="26")
 @amount("--take", "reduction", "%", "Share that should go: adds the milk for it.")
 @shared("drink")
 def fit(
-    trials: tuple[str, ...], casein: Number, reduction: Number | None, drink_ml: Number | None
+    trials: tuple[str, ...], casein_per_litre: Number, reduction: Number | None,
+    drink_ml: Number | None,
 ) -> Sheet:
     """Fit your own trial washes: milk share in the mix, and the share of the taste that was left.
 
@@ -111,7 +112,7 @@ def fit(
     from advisor.science.strip import fit_trials, milk_share_for
 
     points = [(a / 100, b / 100) for a, b in pairs(trials, "%", "%", "SHARE=LEFT", "'20 %=50 %'")]
-    grams = middle(casein)
+    grams = middle(casein_per_litre)
     affinity = fit_trials(points, casein_per_litre=grams)
     sheet = Sheet()
     source = "one-to-one mass action on the milk's casein; Student's interval on the logarithm"
