@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 __all__ = ["AdvisorError", "Place", "Problem", "ProblemsFound", "did_you_mean"]
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, order=True)
 class Place:
     """Where something stands: a file with 1-based line and column, or a plain name."""
 

@@ -38,7 +38,7 @@ MISSING = "missing"  # the word a rule uses for "never asked"
 _MOST_ALTERNATIVES = 64
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Is:
     """The finding has one of these words."""
 
@@ -55,7 +55,7 @@ class Is:
         return False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class InRange:
     """The finding is a number in this range; an open end is ``None``."""
 
@@ -82,7 +82,7 @@ class InRange:
         return self.high is None or (number <= self.high if self.high_in else number < self.high)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Known:
     """The finding has a value; "don't know" and "not now" are not values."""
 
@@ -98,7 +98,7 @@ class Known:
         return True
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Missing:
     """Nothing at all has been said or worked out for the key."""
 
@@ -117,21 +117,21 @@ class Missing:
 Test: TypeAlias = Is | InRange | Known | Missing
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class All:
     """Every part holds."""
 
     parts: tuple[Condition, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AnyOf:
     """At least one part holds."""
 
     parts: tuple[Condition, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class NoneOf:
     """No part holds, and each finding named is answered: silence proves nothing."""
 

@@ -42,7 +42,7 @@ __all__ = [
 BRACES = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Source:
     """A publication, a standard or a regulation."""
 
@@ -56,7 +56,7 @@ class Source:
     place: Place = field(default=Place(""), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Citation:
     """Why something is believed: a source with a locator, or ``practice`` or ``judgement``."""
 
@@ -70,7 +70,7 @@ class Citation:
         return self.ref not in ("practice", "judgement")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Choice:
     """One possible answer to a question in words."""
 
@@ -79,7 +79,7 @@ class Choice:
     usual: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Finding:
     """Something observed, tasted, measured or told about a batch, and how to ask for it."""
 
@@ -109,7 +109,7 @@ class Finding:
         return self.group == "symptom"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Figure:
     """A calculated finding: which calculation, fed by which findings and figures."""
 
@@ -125,7 +125,7 @@ class Figure:
     place: Place = field(default=Place(""), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Outcome:
     """What one result of a check means."""
 
@@ -135,7 +135,7 @@ class Outcome:
     lowers: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Check:
     """Something a person can do to learn a finding."""
 
@@ -154,7 +154,7 @@ class Check:
     place: Place = field(default=Place(""), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LookAlike:
     """A cause that is easily taken for this one, and what tells them apart."""
 
@@ -163,7 +163,7 @@ class LookAlike:
     check: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Cause:
     """What went wrong, at a stage."""
 
@@ -179,7 +179,7 @@ class Cause:
     place: Place = field(default=Place(""), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Effect:
     """One thing that a line does when it fires.
 
@@ -194,7 +194,7 @@ class Effect:
     word: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Example:
     """A rule's own example: with these answers it must fire, or must not."""
 
@@ -203,7 +203,7 @@ class Example:
     known_gap: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rule:
     """A rule of thumb as its author wrote it."""
 
@@ -220,7 +220,7 @@ class Rule:
     place: Place = field(default=Place(""), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Line:
     """One compiled rule: the only thing that a chain runs and a ledger adds up.
 
@@ -240,7 +240,7 @@ class Line:
     place: Place = field(default=Place(""), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Risk:
     """What a remedy may cost in flavour, strength, safety or allergens."""
 
@@ -248,7 +248,7 @@ class Risk:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Remedy:
     """What to change, in this batch or the next, at a stage, with a dose."""
 
@@ -269,7 +269,7 @@ class Remedy:
     place: Place = field(default=Place(""), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Caution:
     """Something that must be said and minded."""
 
