@@ -63,6 +63,7 @@ def test_a_demo_report_reads_in_order(path):
     report = report_on(consult(path))
     order = [
         "WHY IT COMES FIRST",
+        "DO NOW",
         "SAVE THIS BATCH",
         "NEXT TIME",
         "IF THAT FAILS",

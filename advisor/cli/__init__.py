@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 
@@ -12,6 +13,8 @@ __all__ = ["Exit", "main"]
 
 def main(arguments: list[str] | None = None) -> int:
     """Run the command and return its exit code. Bad input never ends in a traceback."""
+    # Starting makes very many objects that all stay: the collector would only look on.
+    gc.disable()
     from advisor.errors import AdvisorError
 
     try:
@@ -28,3 +31,5 @@ def main(arguments: list[str] | None = None) -> int:
         # Whoever read our output has gone; keep the interpreter from complaining at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return int(Exit.OK)
+    finally:
+        gc.enable()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import threading
 from datetime import datetime
@@ -154,6 +155,7 @@ def _warm_up(consultation: Consultation) -> None:
 
     _ = consultation.engine
     warm_up()
+    gc.enable()  # the start is over
 
 
 def _keep(consultation: Consultation, save: Path | None) -> None:

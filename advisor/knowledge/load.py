@@ -16,7 +16,7 @@ from advisor.errors import AdvisorError, Place, Problem, ProblemsFound
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from advisor.knowledge.model import Base
+    from advisor.knowledge.base import Base
     from advisor.knowledge.yamlread import Document
 
 __all__ = ["check_folders", "knowledge_files", "load", "shipped_folder"]
@@ -144,10 +144,10 @@ def _compile(
     overlays: Sequence[Sequence[tuple[str, bytes]]],
     digest: str,
 ) -> tuple[Base | None, list[Problem]]:
+    from advisor.knowledge.base import Base
     from advisor.knowledge.build import Builder
     from advisor.knowledge.gather import gather
     from advisor.knowledge.lines import base_rates, compile_lines, priors
-    from advisor.knowledge.model import Base
     from advisor.science.registry import calculations
 
     problems: list[Problem] = []
@@ -217,9 +217,8 @@ def _cache_folder() -> Path:
 def _program_stamp() -> str:
     """Changes whenever the code that compiles or holds a base changes."""
     digest = hashlib.sha256(__version__.encode())
-    here = Path(__file__).parent
-    registry = _PACKAGE / "science"
-    for path in sorted([*here.glob("*.py"), *registry.glob("*.py")]):
+    rooms = [_PACKAGE / room for room in ("knowledge", "quantities", "science")]
+    for path in sorted([_PACKAGE / "errors.py", *(p for r in rooms for p in r.glob("*.py"))]):
         stat = path.stat()
         digest.update(f"{path.name}{stat.st_mtime_ns}{stat.st_size}".encode())
     return digest.hexdigest()[:16]
@@ -235,7 +234,7 @@ _AT_ONCE = ("name", "version", "hash", "findings", "overlays")
 
 def _kept(digest: str) -> Base | None:
     """The compiled base from an earlier start, if it is there, whole, and the user's own file."""
-    from advisor.knowledge.model import Base
+    from advisor.knowledge.base import Base
 
     with suppress(Exception):
         path = _cache_file(digest)

@@ -6,14 +6,15 @@ All of it is frozen: a base is loaded whole or not at all, and never changed.
 from __future__ import annotations
 
 import re
-import threading
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from advisor.errors import Place
+from advisor.knowledge.base import Base
+from advisor.knowledge.findings import Choice, Finding
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
 
     from advisor.knowledge.conditions import Alternatives, Test
 
@@ -68,45 +69,6 @@ class Citation:
     @property
     def published(self) -> bool:
         return self.ref not in ("practice", "judgement")
-
-
-@dataclass(frozen=True)
-class Choice:
-    """One possible answer to a question in words."""
-
-    value: str
-    label: str
-    usual: float | None = None
-
-
-@dataclass(frozen=True)
-class Finding:
-    """Something observed, tasted, measured or told about a batch, and how to ask for it."""
-
-    id: str
-    label: str
-    ask: str
-    kind: str  # yes-no, choice, quantity
-    choices: tuple[Choice, ...] = ()
-    unit: str = ""
-    low: float | None = None
-    high: float | None = None
-    group: str = "batch"  # symptom, batch, seen, tasted, measured, process, storage, derived
-    help: str = ""
-    measures: str = ""  # the figure that this reading replaces
-    ask_when: Alternatives = ()  # empty: always
-    asked: bool = True
-    opening: float = 0.0  # asked at the start, in this order; 0: only when it tells most
-    minutes: float = 0.5
-    place: Place = field(default=Place(""), compare=False)
-
-    @property
-    def words(self) -> tuple[str, ...]:
-        return tuple(choice.value for choice in self.choices)
-
-    @property
-    def symptom(self) -> bool:
-        return self.group == "symptom"
 
 
 @dataclass(frozen=True)
@@ -279,51 +241,3 @@ class Caution:
     jurisdiction: str = ""
     source: tuple[Citation, ...] = ()
     place: Place = field(default=Place(""), compare=False)
-
-
-@dataclass(frozen=True)
-class Base:
-    """A whole knowledge base.
-
-    One that comes from the cache holds its findings and loads the rest when it is first
-    looked at, so that the first question need not wait for what it does not use.
-    """
-
-    name: str
-    version: str
-    hash: str
-    sources: Mapping[str, Source]
-    findings: Mapping[str, Finding]
-    figures: Mapping[str, Figure]
-    checks: Mapping[str, Check]
-    causes: Mapping[str, Cause]
-    rules: Mapping[str, Rule]
-    remedies: Mapping[str, Remedy]
-    cautions: Mapping[str, Caution]
-    lines: tuple[Line, ...]
-    priors: Mapping[str, float]  # cause -> decibans, with the reserved "not-listed"
-    base_rates: Mapping[str, Mapping[str, float]]  # finding -> word -> share when nothing is wrong
-    overlays: tuple[str, ...] = ()  # what a house changed, in words
-
-    @classmethod
-    def waiting(
-        cls, at_once: Mapping[str, object], later: Callable[[], Mapping[str, object]]
-    ) -> Base:
-        """A base with some of its parts, which asks ``later`` for all others when one is used."""
-        base = object.__new__(cls)
-        base.__dict__.update(at_once, _later=later)
-        return base
-
-    def __getattr__(self, name: str) -> object:
-        if name.startswith("_"):
-            raise AttributeError(name)
-        with _LOADING:
-            later = self.__dict__.pop("_later", None)
-            if later is not None:
-                self.__dict__.update(later())
-        if name not in self.__dict__:
-            raise AttributeError(name)
-        return self.__dict__[name]
-
-
-_LOADING = threading.RLock()

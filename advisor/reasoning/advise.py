@@ -25,6 +25,8 @@ _ENOUGH = 0.30
 # A remedy is worth naming for causes that stand at least this well.
 _WORTH = 0.03
 _NO_RESCUE = ("discard", "stop")
+# Stages whose remedies are duties towards guests and colleagues.
+_DUTIES = ("label", "storage", "service")
 _TITLES = {
     "discard": "Discard it: do not serve it, and do not taste it to find out.",
     "stop": "Stop: do not serve it until this is put right.",
@@ -86,7 +88,11 @@ def advise(engine: Engine, inference: Inference, found: Sequence[Candidate] = ()
     rescue = verdict.kind not in _NO_RESCUE
     return Advice(
         verdict=verdict,
-        this_batch=_remedies(base, inference, "this-batch") if rescue else (),
+        this_batch=(
+            _remedies(base, inference, "this-batch")
+            if rescue
+            else _at_once(base, inference, verdict)
+        ),
         next_batch=_next(base, inference, verdict) if rescue else (),
         alternatives=_alternatives(base, inference, verdict, found) if rescue else (),
         cautions=_cautions(base, inference),
@@ -123,11 +129,32 @@ def _verdict(base: Base, inference: Inference) -> Verdict:
 def _remedies(base: Base, inference: Inference, of: str) -> tuple[RemedyAdvice, ...]:
     """Remedies that apply, best chance over effort first, without those that were tried."""
     actions = usable_actions(base, inference, of)
-    worth = [a for a in actions if chance_of_cure(a, inference.standing) >= _WORTH]
+    worth = [
+        a
+        for a in actions
+        if a.id in inference.suggestions or chance_of_cure(a, inference.standing) >= _WORTH
+    ]
     standing = dict(inference.standing)
     return tuple(
         RemedyAdvice(base.remedies[a.id], chance_of_cure(a, standing), a.cost)
         for a in order(worth, standing)
+    )
+
+
+def _at_once(base: Base, inference: Inference, verdict: Verdict) -> tuple[RemedyAdvice, ...]:
+    """What must be done whatever else is true: what the rules behind a verdict suggest, or what
+    the causes they suspect call for. Never a rescue of the drink."""
+    behind = {
+        effect.target
+        for rule in verdict.because
+        for effect in base.rules[rule].effects
+        if effect.kind == "suspect"
+    }
+    return tuple(
+        each
+        for each in _remedies(base, inference, "this-batch")
+        if each.remedy.stage in _DUTIES
+        and (each.remedy.id in inference.suggestions or behind & set(each.remedy.cures))
     )
 
 

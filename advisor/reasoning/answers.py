@@ -90,7 +90,7 @@ def read_answer(
         raise AdvisorError("answer-form", "an empty answer", where=where, hint=_expects(finding))
     lowered = text.lower()
     for status, words in ((UNKNOWN, _UNKNOWN_WORDS), (NOT_NOW, _NOT_NOW_WORDS)):
-        if lowered in words:
+        if lowered in words and lowered not in finding.words:
             return finding.id, Answer(None, text=text, status=status)
     basis = ASSUMED if assumed else MEASURED if finding.group == "measured" else TOLD
     if finding.kind == "quantity":

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Block", "Line", "Report", "report_on"]
 
+# A verdict that comes before any cause offers no rescue, only what must be done at once.
+_SAVE_HEADINGS = {"discard": "DO NOW", "stop": "DO NOW"}
 _MOST_REASONS = 6
 _MOST_GROUNDS = 3  # for a verdict that comes before any cause
 _LEVEL_MARKS = {"stop": "STOP", "warn": "Mind", "note": "Note"}
@@ -63,7 +65,9 @@ def report_on(consultation: Consultation, *, units: str = "metric") -> Report:
         Block("WHY IT COMES FIRST", tuple(_verdict_rules(consultation)))
         if verdict.because
         else Block("", ()),
-        Block("SAVE THIS BATCH", tuple(_save(consultation, units))),
+        Block(
+            _SAVE_HEADINGS.get(verdict.kind, "SAVE THIS BATCH"), tuple(_save(consultation, units))
+        ),
         Block(_next_heading(consultation), tuple(_next(consultation, units))),
         Block(
             "IF THAT FAILS" if verdict.kind == "cause" else "IT COULD BE",
@@ -116,11 +120,14 @@ def _verdict_rules(consultation: Consultation) -> Iterator[Line]:
 def _save(consultation: Consultation, units: str) -> Iterator[Line]:
     advised = consultation.advice.this_batch
     verdict = consultation.advice.verdict
-    if verdict.kind in ("discard", "stop"):
-        return
     if not advised:
         if verdict.kind == "cause":
             yield Line("Nothing is known that would save it: see what to change next time.")
+        return
+    if verdict.kind in _SAVE_HEADINGS:
+        for each in advised[:3]:
+            told = instruction(consultation.base, consultation.inference, each.remedy, units)
+            yield Line(told.text, cite_all(consultation.base, each.remedy.source))
         return
     yield from _remedy(consultation, advised[0], units)
     if len(advised) > 1 and advised[1].chance >= 0.15:
@@ -135,7 +142,7 @@ def _remedy(consultation: Consultation, advised: RemedyAdvice, units: str) -> It
     extra = []
     trial = filled(consultation.base, consultation.inference, remedy.trial, units)
     if trial and trial.text:
-        extra.append(trial.text if "50 ml" in trial.text else f"On 50 ml first: {trial.text}")
+        extra.append(f"Try it small first: {_lower(trial.text)}")
     expect = filled(consultation.base, consultation.inference, remedy.expect, units)
     if expect and expect.text:
         extra.append(f"Expect: {_lower(expect.text)}")
