@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import sys
 import threading
 from datetime import datetime
 from pathlib import Path
@@ -169,7 +170,8 @@ def _keep(consultation: Consultation, save: Path | None) -> None:
     except (AdvisorError, OSError) as error:
         say_to_person(f"\nIt could not be saved: {error}")
         return
-    say_to_person(f"\nSaved. Go on with: curdwise diagnose --resume {path}")
+    say_to_person("\nSaved. Go on with:")
+    print(f"curdwise diagnose --resume {path}", file=sys.stderr)  # noqa: T201  never wrapped
 
 
 def _state_folder() -> Path:

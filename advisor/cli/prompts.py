@@ -288,11 +288,14 @@ def checker(base: Any) -> Callable[[Question, str], str]:
     from advisor.reasoning.answers import read_answer
 
     def check(question: Question, text: str) -> str:
+        if not text.strip():
+            return "Type an amount, or ? if you do not know it"
         try:
             read_answer(base, question.finding, text)
         except AdvisorError as error:
             said = error.message.removeprefix(f"{question.finding}: ")
-            return f"{said}. {error.hint}".strip()
+            said = said.replace(question.finding, base.findings[question.finding].label)
+            return ". ".join(part[:1].upper() + part[1:] for part in (said, error.hint) if part)
         return ""
 
     return check

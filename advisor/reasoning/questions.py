@@ -156,8 +156,8 @@ def _what_to_do(
 
 
 def _can_ask(finding: Finding, inference: Inference, facts: Mapping[str, list[Fact]]) -> bool:
-    if not finding.asked or finding.id in inference.answers:
-        return False
+    if not finding.asked or finding.id in inference.answers or finding.id in facts:
+        return False  # answered, or concluded from other answers
     if not finding.ask_when:
         return True
     return holds(finding.ask_when, facts)
