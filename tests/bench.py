@@ -25,6 +25,8 @@ from advisor.knowledge.load import load
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from advisor.knowledge.base import Base
+
 _FIRST_QUESTION = """
 import advisor.cli.app, advisor.cli.diagnose, advisor.cli.conversation, advisor.cli.prompts
 from advisor.knowledge.load import load
@@ -63,6 +65,7 @@ def main() -> None:
     load()  # fills the cache
     _start()
     _answer_to_question(Consultation(load()), "shipped base")
+    _answer_to_question(Consultation(_synthetic_base(400)), "synthetic, 400 rules", synthetic=True)
     _chains()
     _figures()
     _bulk()
@@ -102,20 +105,104 @@ def _timed(action: Callable[[], Any], times: int) -> list[float]:
     return sorted(taken)
 
 
-def _answer_to_question(start: Consultation, name: str) -> None:
+def _synthetic_base(count: int) -> Base:
+    """A base of random rules of the shape that people write: two tests, one or two causes."""
+    import tempfile
+    from pathlib import Path
+
+    from advisor.knowledge.load import check_folders
+
+    rng = random.Random(count)
+    words = ["one", "two", "three"]
+    findings = [
+        {
+            "id": f"f{i}",
+            "label": f"finding {i}",
+            "ask": f"Finding {i}?",
+            "kind": "choice",
+            "group": "seen",
+            "choices": [{"value": w, "label": w} for w in words],
+        }
+        for i in range(count // 5)
+    ] + [
+        {
+            "id": f"s{i}",
+            "label": f"symptom {i}",
+            "ask": f"Symptom {i}?",
+            "kind": "yes-no",
+            "group": "symptom",
+        }
+        for i in range(20)
+    ]
+    causes = [
+        {
+            "id": f"c{i}",
+            "title": f"Cause {i}",
+            "stage": "acid",
+            "prior": "sometimes",
+            "operations": ["strip"],
+            "because": "random",
+            "source": ["judgement"],
+            "shows": {f"s{i % 20}": "usually", f"s{(i * 7 + 3) % 20}": "sometimes"},
+        }
+        for i in range(count // 5)
+    ]
+    rules = []
+    for i in range(count):
+        one, two = rng.sample(range(count // 5), 2)
+        first, second = rng.choice(words), rng.choice(words)
+        rules.append(
+            {
+                "id": f"r{i}",
+                "title": f"Rule {i}",
+                "stage": "acid",
+                "because": "random",
+                "when": {"all": [{f"f{one}": first}, {f"f{two}": second}]}
+                if i % 2
+                else {f"f{one}": first},
+                "then": {"suspect": {f"c{rng.randrange(count // 5)}": "strong"}},
+                "source": ["judgement"],
+                "examples": [
+                    {"given": {f"f{one}": first, f"f{two}": second}, "fires": True},
+                    {"given": {f"f{one}": "unknown"}, "fires": False},
+                ],
+            }
+        )
+    with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / "base.yaml").write_text(
+            json.dumps(
+                {
+                    "base": {"name": "synthetic", "version": "1"},
+                    "findings": findings,
+                    "causes": causes,
+                    "rules": rules,
+                }
+            )
+        )
+        base, _ = check_folders([folder])
+    assert base is not None
+    return base
+
+
+def _answer_to_question(start: Consultation, name: str, *, synthetic: bool = False) -> None:
     """From an answer to the next question: figures, chain, ledger, look-ahead, choice."""
     rng = random.Random(7)
     symptoms = [f.id for f in start.base.findings.values() if f.symptom]
     taken = []
     for _ in range(40):
         consultation = start.tell_symptoms(rng.sample(symptoms, rng.choice((1, 1, 2))))
-        consultation = consultation.tell("operation", rng.choice(("strip", "fat-wash", "several")))
+        if not synthetic:
+            consultation = consultation.tell("operation", rng.choice(("strip", "several")))
         for key, value in (
-            ("drink_volume", "750 ml"),
-            ("drink_strength", "20 %"),
-            ("milk_volume", "200 ml"),
-            ("acid_kind", "lemon-juice"),
-            ("acid_volume", "30 ml"),
+            ()
+            if synthetic
+            else (
+                ("drink_volume", "750 ml"),
+                ("drink_strength", "20 %"),
+                ("milk_volume", "200 ml"),
+                ("acid_kind", "lemon-juice"),
+                ("acid_volume", "30 ml"),
+            )
         ):
             consultation = consultation.tell(key, value)
         consultation = consultation.skip_opening()

@@ -1,4 +1,4 @@
-"""What the README shows is what the program does. ``python -m tests.test_readme`` writes it again."""
+"""What the README shows is what the program does: ``python -m tests.test_readme`` rewrites it."""
 
 from __future__ import annotations
 

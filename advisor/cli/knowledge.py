@@ -5,10 +5,15 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from advisor.cli.exits import Exit
+
+if TYPE_CHECKING:
+    from advisor.errors import Problem
+    from advisor.knowledge.model import Base
 
 __all__ = ["knowledge"]
 
@@ -31,6 +36,8 @@ def check(folders: tuple[Path, ...], notes: bool, as_json: bool) -> int:
     from advisor.knowledge.load import check_folders
 
     base, problems = check_folders(folders)
+    if base is not None:
+        problems = sorted([*problems, *_chain_problems(base)], key=lambda p: (p.where, p.code))
     errors = [p for p in problems if p.severity == "error"]
     shown = problems if notes else errors
     if as_json:
@@ -63,6 +70,26 @@ def check(folders: tuple[Path, ...], notes: bool, as_json: bool) -> int:
         )
     click.echo(f"{len(errors)} errors, {len(problems) - len(errors)} notes", file=sys.stderr)
     return Exit.FOUND if errors else Exit.OK
+
+
+def _chain_problems(base: Base) -> list[Problem]:
+    """What would stop a chain: circles through an absence, and what one engine cannot hold."""
+    from dataclasses import replace
+
+    from advisor.chain import ChainRule, Fact, check_limits
+    from advisor.chain.strata import check_strata
+
+    rules = [
+        ChainRule(
+            line.id,
+            line.when,
+            tuple(Fact(e.target, e.word) for e in line.effects if e.kind == "conclude"),
+        )
+        for line in base.lines
+    ]
+    # Beyond the limits of durable-rules the other engine answers, so that is a note.
+    notes = [replace(p, severity="note") for p in check_limits(rules)]
+    return [*check_strata(rules), *notes]
 
 
 @knowledge.command()
