@@ -6,8 +6,8 @@ import sys
 
 import click
 
-from advisor import __version__
 from advisor.cli.exits import Exit
+from advisor.version import __version__
 
 __all__ = ["app", "run"]
 

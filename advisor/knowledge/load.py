@@ -10,8 +10,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from advisor import __version__
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound
+from advisor.version import __version__
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
