@@ -57,7 +57,7 @@ def _rebuild(
     return kind(code, message, where=where, hint=hint)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Problem:
     """One thing found wrong in a file, collected rather than raised."""
 

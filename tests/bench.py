@@ -27,7 +27,10 @@ if TYPE_CHECKING:
 
     from advisor.knowledge.base import Base
 
+# The same steps as the command's own, which holds the collector back while it starts.
 _FIRST_QUESTION = """
+import gc
+gc.disable()
 import advisor.cli.app, advisor.cli.diagnose, advisor.cli.conversation, advisor.cli.prompts
 from advisor.knowledge.load import load
 from advisor.consult import Consultation

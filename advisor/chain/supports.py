@@ -101,11 +101,7 @@ def _replay(
             break
         for rule, body in ready:
             done[rule] = _firing(program, rule, body, held)
-        # A fact of a later round must not displace one that is already held: the earlier
-        # one may be what the later one rests on.
-        fresh = program.supports_from(
-            fact for rule, _ in ready for fact in program.rules[rule].concludes
-        )
-        held = [new if old is None else old for old, new in zip(held, fresh, strict=True)]
+        for rule, _ in ready:  # only now: no rule of this round may rest on another of it
+            program.supports_from(program.rules[rule].concludes, held)
         waiting = rest
     return done

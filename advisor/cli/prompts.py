@@ -43,7 +43,7 @@ _TYPED = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reply:
     """A reply to a question.
 
@@ -231,7 +231,7 @@ class Numbered:
             say_to_person(f"{number}. {label}", indent=2)
         while True:
             typed = self._line("Type a number: ").strip()
-            by_value = [v for v, label in options if typed.lower() in (v.lower(), label.lower())]
+            by_value = [v for v, label in options if typed.lower() in (v.lower().lstrip("/"), label.lower())]
             if by_value:
                 return by_value[0]
             if typed.isdecimal() and 1 <= int(typed[:6]) <= len(options):

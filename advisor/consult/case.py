@@ -24,7 +24,7 @@ _MOST_BYTES = 2_000_000
 _HEADER = "# A curdwise consultation. Answers may be changed by hand.\n"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Case:
     """A case as written, with the place of every answer."""
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 __all__ = ["Option", "Question", "opening_question", "question_for", "symptom_question"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Option:
     """One answer that can be picked."""
 
@@ -21,7 +21,7 @@ class Option:
     help: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Question:
     """What to ask next.
 

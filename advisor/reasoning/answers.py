@@ -36,7 +36,7 @@ _YES = {"yes", "y", "true", "ja", "oui"}
 _NO = {"no", "n", "false"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Answer:
     """One answer.
 

@@ -179,6 +179,14 @@ def test_one_rule_may_hang_on_a_word_in_many_ways() -> None:
     assert _fired(rules, [Fact("x", word) for word in words[1:]]) == []
 
 
+def test_tests_that_differ_only_in_spelling_count_together() -> None:
+    """An open end may be written in two ways; to the engine they are one condition."""
+    one, two = InRange("x", None, 5, False, True), InRange("x", None, 5, True, True)
+    rules = [ChainRule(f"r{n}", ((one, two, Is("y", (f"w{n}",))),)) for n in range(240)]
+    assert _fired(rules, [Fact("x", number=5), Fact("y", "w77")]) == ["r77"]
+    assert _fired(rules, [Fact("x", number=6), Fact("y", "w77")]) == []
+
+
 @pytest.mark.parametrize("count", [500, 511, 512, 513, 1200])
 def test_many_keys_are_no_trouble(count: int) -> None:
     """With 512 keys the engine breaks, with 513 its compiler hangs; here neither."""
