@@ -231,7 +231,11 @@ class Numbered:
             say_to_person(f"{number}. {label}", indent=2)
         while True:
             typed = self._line("Type a number: ").strip()
-            by_value = [v for v, label in options if typed.lower() in (v.lower().lstrip("/"), label.lower())]
+            by_value = [
+                value
+                for value, label in options
+                if typed.lower() in (value.lower().lstrip("/"), label.lower())
+            ]
             if by_value:
                 return by_value[0]
             if typed.isdecimal() and 1 <= int(typed[:6]) <= len(options):
