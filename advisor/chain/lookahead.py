@@ -98,16 +98,13 @@ class LookAhead:
         """Withdraw the tests for a missing key that these facts make fail.
 
         False if only a whole run can tell what follows: a rule that would stop has
-        conclusions, or may seem to hold by what it concluded itself, or rules conclude the
-        key as well.
+        conclusions, or may seem to hold by what it concluded itself.
         """
         program, settled = self._chain.program, self._settled
         for key in {fact.key for fact in fresh}:
             tests = program.keys.get(key)
             if tests is None or tests.missing is None or tests.missing not in settled.absent:
                 continue
-            if key in program.strata.level:
-                return False
             trial.silenced.add(tests.missing)
             for body in self._chain.waiting[tests.missing]:
                 rule = program.owner[body]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -24,6 +25,10 @@ __all__ = ["Advice", "Alternative", "RemedyAdvice", "Verdict", "advise"]
 _ENOUGH = 0.30
 # A remedy is worth naming for causes that stand at least this well.
 _WORTH = 0.03
+# A check tells two causes apart from this many decibans up, by an answer that may well be given.
+_TELLS_APART = 6.0
+_HEARD = 0.05
+_WAITING = 0.15  # a minute of waiting against one of work
 _NO_RESCUE = ("discard", "stop")
 # Stages whose remedies are duties towards guests and colleagues.
 _DUTIES = ("label", "storage", "service")
@@ -185,9 +190,19 @@ def _alternatives(
             continue
         if chance < 0.04 or len(others) == 3:
             break
+        if _beside(inference, first, cause):
+            continue
         finding, check, tell = _separating(base, inference, first, cause, found)
         others.append(Alternative(cause, chance, finding, check, tell))
     return tuple(others)
+
+
+def _beside(inference: Inference, first: str, other: str) -> bool:
+    """Whether a cause explains only what the first leaves open: it may hold as well, and is
+    no alternative to it."""
+    mine = set(inference.explains.get(first, ()))
+    theirs = set(inference.explains.get(other, ()))
+    return bool(mine and theirs) and not mine & theirs
 
 
 def _separating(
@@ -204,22 +219,32 @@ def _separating(
                     return finding, alike.check, alike.tell
     if not first or not found:
         return "", "", ""
-    best = max(found, key=lambda c: _pull(c, first, other))
-    if _pull(best, first, other) <= 0.0:
+    pulls = [(_pull(c, first, other, inference.standing), c) for c in found]
+    strength, best = max(pulls, key=lambda pair: pair[0])
+    if strength <= 0.0:
         return "", "", ""
     return best.finding, best.check, ""
 
 
-def _pull(candidate: Candidate, first: str, other: str) -> float:
-    """How far a question's answers pull two causes apart, per minute."""
-    spread = sum(
-        p.chance * abs(p.standing.get(first, 0.0) - p.standing.get(other, 0.0))
-        for p in candidate.possible
-    )
-    swings = any(
-        p.standing.get(other, 0.0) > p.standing.get(first, 0.0) for p in candidate.possible
-    )
-    return spread / (candidate.minutes + 1.0) if swings else 0.0
+def _pull(candidate: Candidate, first: str, other: str, standing: Mapping[str, float]) -> float:
+    """How far a question's answers are expected to pull two causes apart, in decibans a minute.
+
+    Nothing for a question that could at best nudge them, however quick it is.
+    """
+    before = standing[other] / standing[first] if standing[first] > 0.0 else 0.0
+    if before <= 0.0:
+        return 0.0
+    expected = furthest = 0.0
+    for possible in candidate.possible:
+        one, two = possible.standing.get(first, 0.0), possible.standing.get(other, 0.0)
+        if one <= 0.0 or two <= 0.0 or possible.chance < _HEARD:
+            continue
+        apart = abs(10.0 * math.log10(two / one / before))
+        expected += possible.chance * apart
+        furthest = max(furthest, apart)
+    if furthest < _TELLS_APART:
+        return 0.0
+    return expected / (candidate.minutes + _WAITING * candidate.wait + 1.0)
 
 
 def _cautions(base: Base, inference: Inference) -> tuple[str, ...]:

@@ -172,7 +172,6 @@ def _next(consultation: Consultation, units: str) -> Iterator[Line]:
 
 
 def _otherwise(consultation: Consultation) -> Iterator[Line]:
-    inference = consultation.inference
     if consultation.advice.verdict.kind == "open" and consultation.advice.verdict.cause:
         first = consultation.advice.verdict
         yield Line(_stopped(title_of(consultation.base, first.cause)), in_ten(first.probability))
@@ -181,11 +180,25 @@ def _otherwise(consultation: Consultation) -> Iterator[Line]:
         tell = _tell(consultation, other)
         if tell:
             yield Line(tell, depth=1, tone="quiet")
-    pairs = [s for s in inference.sets if len(s.causes) == 2]
-    singles = [s for s in inference.sets if len(s.causes) == 1]
-    if pairs and not singles and len(inference.reported) > 1:
-        both = " and ".join(_lower(title_of(consultation.base, c)) for c in pairs[0].causes)
-        yield Line(f"No single cause explains all of it. Two together would: {both}.")
+    both = _two_together(consultation)
+    if both:
+        yield Line(both)
+
+
+def _two_together(consultation: Consultation) -> str:
+    """Two causes that together explain what no single likely one does; empty when one does."""
+    base, inference = consultation.base, consultation.inference
+    first = consultation.advice.verdict.cause
+    if len(inference.reported) < 2 or not first:
+        return ""
+    alone = [s.causes[0] for s in inference.sets if len(s.causes) == 1]
+    if any(inference.standing[c] >= inference.standing[first] / 2 for c in alone):
+        return ""
+    pair = next((s.causes for s in inference.sets if len(s.causes) == 2 and first in s.causes), ())
+    if not pair:
+        return ""
+    titles = " and ".join(_lower(title_of(base, c).partition(":")[0]) for c in pair)
+    return f"No single likely cause explains all of it. Two together would: {titles}."
 
 
 def _tell(consultation: Consultation, other: Alternative) -> str:

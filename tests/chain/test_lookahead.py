@@ -119,6 +119,19 @@ def test_a_rule_that_fires_otherwise_is_neither_gained_nor_lost() -> None:
     assert [f.rule for f in ahead.added([Fact("a", "no")]).lost] == ["r"]
 
 
+def test_a_fact_worked_out_before_counts_as_given_once_it_is_told() -> None:
+    """In a loop, what was told stands behind a gain before what was worked out."""
+    rules = [
+        ChainRule("source", ((Is("l", ("go",)),),), (Fact("l", "on"), Fact("d", "a"))),
+        ChainRule("gain", ((Is("d", ("a", "z")), Known("e")),), (Fact("d", "q"),)),
+    ]
+    chain = compile_chain(rules, "reference")
+    facts, extra = [Fact("l", "go")], [Fact("d", "a"), Fact("d", "z"), Fact("e", "yes")]
+    change = LookAhead(chain.reference, facts).added(extra)
+    assert change == _by_two_runs(chain, facts, extra)
+    assert change.gained[0].supports[0][1] == Fact("d", "a")
+
+
 def test_a_malformed_candidate_is_refused() -> None:
     """A candidate that is no finite number is an error, not a silent nothing."""
     ahead = LookAhead(compile_chain([], "reference").reference, [])
