@@ -6,6 +6,7 @@ turns so that a busy machine slows all of them alike.
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import random
@@ -42,7 +43,6 @@ _PROMPT_LIBRARY = "import questionary"
 _NOTHING = "pass"
 
 _MEMORY = """
-import resource, sys
 from advisor.knowledge.load import load
 from advisor.consult import Consultation
 import questionary, rich.console
@@ -59,7 +59,8 @@ for _ in range(12):
         break
     c = c.answered(q.finding, q.options[0].value if q.options else "unknown")
 result(c)
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+with open("/proc/self/status") as status:  # the peak since this program began, unlike ru_maxrss
+    print(next(int(line.split()[1]) // 1024 for line in status if line.startswith("VmHWM")))
 """
 
 
@@ -188,7 +189,13 @@ def _synthetic_base(count: int) -> Base:
 
 
 def _answer_to_question(start: Consultation, name: str, *, synthetic: bool = False) -> None:
-    """From an answer to the next question: figures, chain, ledger, look-ahead, choice."""
+    """From an answer to the next question: figures, chain, ledger, look-ahead, choice.
+
+    Like the command after its start, it keeps base and engine out of the collector's sight.
+    """
+    _ = start.base.lines, start.engine, start.engine.reference
+    gc.collect()
+    gc.freeze()
     rng = random.Random(7)
     symptoms = [f.id for f in start.base.findings.values() if f.symptom]
     taken = []

@@ -156,7 +156,8 @@ def _warm_up(consultation: Consultation) -> None:
 
     _ = consultation.engine
     warm_up()
-    gc.enable()  # the start is over
+    gc.freeze()  # the base and the engine stay: the collector need never look at them again
+    gc.enable()
 
 
 def _keep(consultation: Consultation, save: Path | None) -> None:

@@ -25,6 +25,8 @@ class Exit(IntEnum):
     @classmethod
     def of(cls, error: AdvisorError) -> Exit:
         """The exit code of an error."""
+        if error.code in ("circle-through-missing", "rule-twice"):
+            return cls.KNOWLEDGE
         if error.code.startswith("knowledge-") or getattr(error, "what", "").startswith(
             "the knowledge base"
         ):

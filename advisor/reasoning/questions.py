@@ -40,8 +40,9 @@ _SURE = 0.90  # a cause this likely may end the questions ...
 _LEADS = 0.40  # ... or one that leads, when the same remedy would
 _CURES = 0.60  # probably cure whatever it is
 _LIKELY = 0.05  # answers rarer than this are not waited for
+_WORTH_A_LOOK = 0.01  # remedies less likely to help than this do not come first
 _LOOKED_AT = 12  # of the best questions
-_SPELT_OUT = 16  # of the best questions, with the standing after each answer
+_SPELT_OUT = 12  # of the best questions, with the standing after each answer
 _LEAST_BITS_PER_MINUTE = 0.004
 
 
@@ -127,7 +128,11 @@ def stop_reason(
         return StopReason("nothing-left", "there is nothing left to ask that would tell more")
     if found[0].score < _LEAST_BITS_PER_MINUTE:
         return StopReason("settled", "no check is worth the minutes it would cost")
-    actions = usable_actions(engine.base, inference, "this-batch")
+    actions = [
+        action
+        for action in usable_actions(engine.base, inference, "this-batch")
+        if chance_of_cure(action, inference.standing) >= _WORTH_A_LOOK
+    ]
     now = _what_to_do(engine, actions, inference.standing)
     first, chance = inference.ranked[0], inference.standing[inference.ranked[0]]
     sure = chance >= _SURE or (chance >= _LEADS and now[2] >= _CURES)

@@ -95,14 +95,10 @@ def test_any_text_may_stand_in_a_key_or_word() -> None:
         for i, key in enumerate(texts)
         for j, word in enumerate(texts)
     ]
+    chain = compile_chain(rules, "durable-rules")
     for i, key in enumerate(texts):
         for j, word in enumerate(texts):
-            assert _fired_on(rules, key, word) == [f"{i}-{j}"]
-
-
-def _fired_on(rules: list[ChainRule], key: str, word: str, _made: dict[int, Any] = {}) -> list[str]:  # noqa: B006 (one chain for all the calls)
-    chain = _made.setdefault(id(rules), compile_chain(rules, "durable-rules"))
-    return [firing.rule for firing in chain.run([Fact(key, word)]).firings]
+            assert [f.rule for f in chain.run([Fact(key, word)]).firings] == [f"{i}-{j}"]
 
 
 def test_one_fact_may_meet_several_tests_of_a_rule() -> None:
@@ -245,7 +241,7 @@ def test_an_interrupt_at_any_moment_leaves_the_next_run_right() -> None:
     chain: Any = compile_chain(rules, "durable-rules")
     facts = [Fact("x", "a"), Fact("x", number=2)]
     expected = chain.reference.run(facts)
-    calls, told = 0, 0
+    calls = told = left = 0
 
     def interrupt(frame: Any, event: str, arg: Any) -> None:
         nonlocal left
