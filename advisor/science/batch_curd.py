@@ -286,7 +286,7 @@ def calcium_left(*, drink_ml: Number, milk_ml: Number, milk_kind: str | None = N
     unit="word",
     formula="pH 3.6 or below safe, 4.0 to 5.2 risk, else depends",
     source="LaClair & Etzel 2009, J. Food Sci. 74, doi:10.1111/j.1750-3841.2009.01400.x",
-    choices=("depends", "risk", "safe"),
+    choices=("clear", "depends", "risk"),
 )
 def haze_zone(**given: Any) -> Category:
     """The pH zone of the finished drink, from the reading when there is one."""

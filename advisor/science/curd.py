@@ -157,14 +157,14 @@ def _alcohol_alone(
 
 
 def haze_zone(ph: float) -> Category:
-    """Whether dissolved whey protein is likely to cloud: ``safe``, ``depends`` or ``risk``.
+    """Whether dissolved whey protein is likely to cloud: ``clear``, ``depends`` or ``risk``.
 
     3.6 or below essentially clear, 3.8 and above depends, much more turbid at 4.0 with salt
     (LaClair & Etzel 2009, doi:10.1111/j.1750-3841.2009.01400.x); 4.0 to 5.2 is the risk zone.
     """
     within("pH", ph, 0.0, 14.0, "pH")
     if ph <= 3.6:
-        return Category("safe", 0.9)
+        return Category("clear", 0.9)
     if 4.0 <= ph <= 5.2:
         return Category("risk", 0.8)
     return Category("depends", 0.6)

@@ -95,7 +95,7 @@ def checks() -> tuple[OutsideCheck, ...]:
                      lambda: calcium_left(drink_ml=800.0, milk_ml=200.0).value, 220.0, 20.0,
                      "composition tables, 1200/5 mg/L", "derived"),
         OutsideCheck("whey-clear", "whey drink at pH 3.6 is in the safe zone",
-                     lambda: float(haze_zone(3.6).value == "safe"), 1.0, 0.0,
+                     lambda: float(haze_zone(3.6).value == "clear"), 1.0, 0.0,
                      "LaClair & Etzel 2009, J. Food Sci. 74", "seen"),
         OutsideCheck("whey-turbid", "whey drink at pH 4.0 with salt is in the risk zone",
                      lambda: float(haze_zone(4.0).value == "risk"), 1.0, 0.0,

@@ -122,7 +122,7 @@ def test_drinks_without_casein_do_not_wash(kind: str) -> None:
 def test_haze_zones_tile_the_scale() -> None:
     """Safe to 3.6, risk 4.0-5.2, otherwise it depends (LaClair & Etzel 2009)."""
     words = [haze_zone(ph).value for ph in (3.0, 3.6, 3.8, 4.0, 4.6, 5.2, 5.3, 6.7)]
-    assert words == ["safe", "safe", "depends", "risk", "risk", "risk", "depends", "depends"]
+    assert words == ["clear", "clear", "depends", "risk", "risk", "risk", "depends", "depends"]
 
 
 @given(st.floats(1.0, 5000.0), st.sampled_from(sorted(MILKS)), st.floats(0.0, 94.0))
