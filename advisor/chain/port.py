@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from advisor.knowledge.conditions import Alternatives, Test
+    from advisor.knowledge.model import Line
 
 __all__ = ["Chain", "ChainRule", "Fact", "Firing", "Run"]
 
@@ -34,6 +35,12 @@ class ChainRule:
     id: str
     when: Alternatives
     concludes: tuple[Fact, ...] = ()
+
+    @classmethod
+    def of(cls, line: Line) -> ChainRule:
+        """The chain's part of a compiled line; its weights are the ledger's business."""
+        concludes = tuple(Fact(e.target, e.word) for e in line.effects if e.kind == "conclude")
+        return cls(line.id, line.when, concludes)
 
 
 @dataclass(frozen=True, slots=True)

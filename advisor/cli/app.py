@@ -15,7 +15,7 @@ _EXITS = """
 \b
 Exit codes:
   0    done
-  1    a check found problems, or a case did not come out as it expects
+  1    a check found problems
   2    the command line is wrong
   3    an answer or a case file is wrong
   4    the knowledge base is missing or refused

@@ -15,7 +15,7 @@ class Exit(IntEnum):
     """What the number means that the command ends with."""
 
     OK = 0
-    FOUND = 1  # a check found problems, or a case did not come out as it expects
+    FOUND = 1  # a check found problems
     USAGE = 2  # the command line itself is wrong
     INPUT = 3  # an answer, a case file or another input is wrong
     KNOWLEDGE = 4  # the knowledge base is missing or refused

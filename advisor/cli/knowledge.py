@@ -76,17 +76,9 @@ def _chain_problems(base: Base) -> list[Problem]:
     """What would stop a chain: circles through an absence, and what one engine cannot hold."""
     from dataclasses import replace
 
-    from advisor.chain import ChainRule, Fact, check_limits
-    from advisor.chain.strata import check_strata
+    from advisor.chain import ChainRule, check_limits, check_strata
 
-    rules = [
-        ChainRule(
-            line.id,
-            line.when,
-            tuple(Fact(e.target, e.word) for e in line.effects if e.kind == "conclude"),
-        )
-        for line in base.lines
-    ]
+    rules = [ChainRule.of(line) for line in base.lines]
     # Beyond the limits of durable-rules the other engine answers, so that is a note.
     notes = [replace(p, severity="note") for p in check_limits(rules)]
     return [*check_strata(rules), *notes]

@@ -10,7 +10,7 @@ from advisor.knowledge.model import BRACES
 from advisor.knowledge.words import NOT_LISTED
 from advisor.reasoning.answers import ASSUMED, CALCULATED, MEASURED, TOLD
 from advisor.reasoning.ledger import probability_words
-from advisor.reasoning.repair import chance_of_cure, order, usable_actions
+from advisor.reasoning.repair import WAITING, chance_of_cure, order, usable_actions
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -28,7 +28,6 @@ _WORTH = 0.03
 # A check tells two causes apart from this many decibans up, by an answer that may well be given.
 _TELLS_APART = 6.0
 _HEARD = 0.05
-_WAITING = 0.15  # a minute of waiting against one of work
 _NO_RESCUE = ("discard", "stop")
 # Stages whose remedies are duties towards guests and colleagues.
 _DUTIES = ("label", "storage", "service")
@@ -244,7 +243,7 @@ def _pull(candidate: Candidate, first: str, other: str, standing: Mapping[str, f
         furthest = max(furthest, apart)
     if furthest < _TELLS_APART:
         return 0.0
-    return expected / (candidate.minutes + _WAITING * candidate.wait + 1.0)
+    return expected / (candidate.minutes + WAITING * candidate.wait + 1.0)
 
 
 def _cautions(base: Base, inference: Inference) -> tuple[str, ...]:

@@ -102,14 +102,7 @@ class Engine:
     def __init__(self, base: Base, backend: str = "default") -> None:
         self.base = base
         self.lines: dict[str, Line] = {line.id: line for line in base.lines}
-        self.rules = tuple(
-            ChainRule(
-                line.id,
-                line.when,
-                tuple(Fact(e.target, e.word) for e in line.effects if e.kind == "conclude"),
-            )
-            for line in base.lines
-        )
+        self.rules = tuple(map(ChainRule.of, base.lines))
         self.chain: Chain = compile_chain(self.rules, backend)
         self._figures = figure_order(base)
         self.check_of = {check.finding: check for check in base.checks.values()}

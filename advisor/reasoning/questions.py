@@ -17,7 +17,7 @@ from advisor.chain.port import Fact
 from advisor.knowledge.words import NOT_LISTED
 from advisor.reasoning.evidence import holds
 from advisor.reasoning.ledger import Entry, strongest_of_groups
-from advisor.reasoning.repair import chance_of_cure, usable_actions
+from advisor.reasoning.repair import WAITING, chance_of_cure, usable_actions
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -31,8 +31,6 @@ __all__ = ["Candidate", "Possible", "StopReason", "candidates", "information", "
 
 # What a kind of effort costs on top of its minutes: looks before tastes before measurements.
 _LEVEL_MINUTES = {"look": 0.5, "taste": 1.0, "measure": 1.5, "new-batch": 30.0}
-# A minute of waiting costs less than one of work.
-_WAITING = 0.15
 # How often a person cannot answer; judgement.
 _NO_ANSWER = {"look": 0.05, "taste": 0.10, "measure": 0.15, "new-batch": 0.5}
 _MOST_BANDS = 8
@@ -233,7 +231,7 @@ def _prospect(
     bits, chances = information(inference.standing, shares, shifts)
     gain = bits * (1.0 - _NO_ANSWER[level])
     minutes, wait = _effort(finding, check)
-    cost = minutes + _WAITING * wait + _LEVEL_MINUTES[level]
+    cost = minutes + WAITING * wait + _LEVEL_MINUTES[level]
     return _Prospect(finding, check, options, shifts, chances, gain, gain / cost)
 
 

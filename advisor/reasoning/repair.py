@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from advisor.reasoning.infer import Inference
 
 __all__ = [
+    "WAITING",
     "Action",
     "after_failure",
     "chance_of_cure",
@@ -26,7 +27,7 @@ __all__ = [
     "usable_actions",
 ]
 
-_WAITING = 0.15  # a minute of waiting against one of work
+WAITING = 0.15  # a minute of waiting against one of work; judgement
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ def usable_actions(base: Base, inference: Inference, of: str) -> tuple[Action, .
     """
     facts = inference.facts_by_key()
     return tuple(
-        Action(r.id, r.minutes + _WAITING * r.wait + 1.0, r.cures)
+        Action(r.id, r.minutes + WAITING * r.wait + 1.0, r.cures)
         for r in base.remedies.values()
         if r.of == of and r.id not in inference.tried and (not r.when or holds(r.when, facts))
     )

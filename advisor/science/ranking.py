@@ -11,10 +11,10 @@ from collections import Counter
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import permutations
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
 __all__ = [
     "RankResult",
@@ -30,6 +30,8 @@ _EXACT_SAMPLES = 5
 _EXACT_JUDGES = {2: 60, 3: 30, 4: 10, 5: 4}
 _PAGE_JUDGES = 60
 _CLOSE = 1e-9
+
+_Value = TypeVar("_Value", int, float)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +153,23 @@ def friedman(ranks: Sequence[Sequence[float]]) -> RankResult:
     return RankResult(value, _chi_square_tail(value, samples - 1), exact=False, rank_sums=sums)
 
 
+def _least_significant(
+    counts: Iterable[tuple[_Value, int]], judges: int, samples: int, alpha: float
+) -> _Value:
+    """Smallest value whose upper tail, counted from the largest down, is within ``alpha``."""
+    allowed = alpha * math.factorial(samples) ** judges
+    found: _Value | None = None
+    reached = 0
+    for value, count in counts:
+        reached += count
+        if reached > allowed:
+            break
+        found = value
+    if found is None:
+        raise ValueError(f"no ranking of {judges} judges can be significant at {alpha}")
+    return found
+
+
 def friedman_critical(judges: int, samples: int, alpha: float = 0.05) -> float:
     """Smallest Friedman statistic that is significant at ``alpha``.
 
@@ -161,17 +180,7 @@ def friedman_critical(judges: int, samples: int, alpha: float = 0.05) -> float:
     if not 0 < alpha < 1:
         raise ValueError(f"alpha must lie between 0 and 1, got {alpha}")
     if _has_exact(judges, samples):
-        allowed = alpha * math.factorial(samples) ** judges
-        found = None
-        reached = 0
-        for value, count in _friedman_counts(judges, samples):
-            reached += count
-            if reached > allowed:
-                break
-            found = value
-        if found is None:
-            raise ValueError(f"no ranking of {judges} judges can be significant at {alpha}")
-        return found
+        return _least_significant(_friedman_counts(judges, samples), judges, samples, alpha)
     low, high = 0.0, 500.0
     while high - low > 1e-10:
         middle = (low + high) / 2
@@ -233,17 +242,7 @@ def page_critical(judges: int, samples: int, alpha: float = 0.05) -> int:
     if not 0 < alpha < 1:
         raise ValueError(f"alpha must lie between 0 and 1, got {alpha}")
     if _page_exact(judges, samples):
-        allowed = alpha * math.factorial(samples) ** judges
-        found = None
-        reached = 0
-        for value, count in _page_counts(judges, samples):
-            reached += count
-            if reached > allowed:
-                break
-            found = value
-        if found is None:
-            raise ValueError(f"no ranking of {judges} judges can be significant at {alpha}")
-        return found
+        return _least_significant(_page_counts(judges, samples), judges, samples, alpha)
     from statistics import NormalDist
 
     mean, deviation = _page_moments(judges, samples)
