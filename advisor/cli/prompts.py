@@ -289,11 +289,13 @@ class Numbered:
 
 def checker(base: Any) -> Callable[[Question, str], str]:
     """What is wrong with a typed amount, in a sentence; empty when nothing is."""
-    from advisor.reasoning.answers import read_answer
+    from advisor.reasoning.answers import is_ratio, read_answer
 
     def check(question: Question, text: str) -> str:
         if not text.strip():
             return "Type an amount, or ? if you do not know it"
+        if base.findings[question.finding].ratio_of and is_ratio(text):
+            return ""  # judged against the other amount when it is told
         try:
             read_answer(base, question.finding, text)
         except AdvisorError as error:

@@ -59,7 +59,7 @@ class Consultation:
 
     def tell(self, name: str, raw: object, *, where: str = "") -> Consultation:
         """A finding and its answer as a person writes it. Raises ``AdvisorError``."""
-        key, answer = read_answer(self.base, name, raw, where=where)
+        key, answer = read_answer(self.base, name, raw, where=where, answers=self.answers)
         return self._with(key, answer)
 
     def tell_symptoms(self, names: Iterable[str]) -> Consultation:

@@ -122,6 +122,7 @@ class FindingBuilder:
             measures=self._measured(record),
             ask_when=self._condition(record, "ask_when"),
             asked=data.get("asked", True),
+            ratio_of=self._ratio_of(record),
             opening=float(data.get("opening", 0)),
             minutes=float(data.get("minutes", 0.5)),
             place=record.place(),
@@ -153,6 +154,15 @@ class FindingBuilder:
                 hint="give the rarest answers 0.01",
             )
         return choices
+
+    def _ratio_of(self, record: Record) -> str:
+        other: str = record.data.get("ratio_of", "")
+        units = self.vocabulary.units
+        if other and other not in self.gathered.section("findings"):
+            self._unknown("finding", other, units, record, "ratio_of")
+        elif other and not (other in units and self._same_unit(record.id, units[other][0])):
+            self._problem("unit-mismatch", f"{other} is of another kind", record, "ratio_of")
+        return other
 
     def _measured(self, record: Record) -> str:
         measures: str = record.data.get("measures", "")

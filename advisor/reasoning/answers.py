@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -32,6 +33,7 @@ ASSUMED = "assumed"
 
 _UNKNOWN_WORDS = {"unknown", "don't know", "dont know", "don’t know", "?", "no idea", "not sure"}
 _NOT_NOW_WORDS = {"not-now", "not now", "can't now", "later"}
+_RATIO = re.compile(r"\d+(?:[.,]\d+)?\s*(?::|to)\s*\d+(?:[.,]\d+)?")
 _YES = {"yes", "y", "true", "ja", "oui"}
 _NO = {"no", "n", "false"}
 
@@ -66,11 +68,18 @@ def finding_name(name: str) -> str:
 
 
 def read_answer(
-    base: Base, name: str, raw: object, *, where: str = "", assumed: bool = False
+    base: Base,
+    name: str,
+    raw: object,
+    *,
+    where: str = "",
+    assumed: bool = False,
+    answers: Mapping[str, Answer] | None = None,
 ) -> tuple[str, Answer]:
     """Check one answer and give it with the finding's own name.
 
-    ``raw`` is text as a person writes it, or a plain number in the finding's unit.
+    ``raw`` is text as a person writes it, or a plain number in the finding's unit. A ratio
+    ("4:1") is read against ``answers`` where the finding says what it is a ratio of.
     Raises ``AdvisorError``: ``unknown-finding``, ``not-asked``, ``unknown-word``, ``quantity`` or
     ``out-of-range``.
     """
@@ -94,6 +103,8 @@ def read_answer(
             return finding.id, Answer(None, text=text, status=status)
     basis = ASSUMED if assumed else MEASURED if finding.group == "measured" else TOLD
     if finding.kind == "quantity":
+        if finding.ratio_of and is_ratio(text):
+            raw = _share_of(base, finding, text, answers or {}, where)
         return finding.id, _quantity(finding, raw, text, basis, where)
     return finding.id, Answer(_word(finding, text, where), basis, text=text)
 
@@ -103,6 +114,34 @@ def _text(raw: object) -> str:
         return str(raw).strip()
     except ValueError:  # a whole number with more digits than Python writes out
         return "a number of thousands of digits"
+
+
+def is_ratio(text: str) -> bool:
+    """Whether an amount is written as a ratio: 4:1, 4 to 1."""
+    return bool(_RATIO.fullmatch(text.strip()))
+
+
+def _share_of(
+    base: Base, finding: Finding, text: str, answers: Mapping[str, Answer], where: str
+) -> float:
+    """The amount that a ratio to another amount comes to."""
+    from advisor.quantities import parse
+
+    other = base.findings[finding.ratio_of]
+    known = answers.get(other.id)
+    if known is None or not isinstance(known.value, float):
+        raise AdvisorError(
+            "quantity",
+            f"{finding.id}: {text} of what? The {other.label} is not known",
+            where=where,
+            hint=f"give {other.id} first, or write an amount in {finding.unit}",
+        )
+    ratio = parse(text, "ratio").value
+    if ratio <= 0.0:
+        raise AdvisorError(
+            "quantity", f"{finding.id}: {text} is no ratio", where=where, hint="for example 4:1"
+        )
+    return known.value / ratio
 
 
 def _finding(base: Base, name: str, where: str) -> Finding:
