@@ -7,9 +7,19 @@ import sys
 import click
 
 from advisor.cli.exits import Exit
+from advisor.cli.lazy import LazyGroup
 from advisor.version import __version__
 
-__all__ = ["app", "run"]
+__all__ = ["COMMANDS", "app", "run"]
+
+# In the order in which the help lists them.
+COMMANDS = {
+    "diagnose": "advisor.cli.diagnose:diagnose",
+    "questions": "advisor.cli.questions:questions",
+    "work": "advisor.cli.work:work",
+    "knowledge": "advisor.cli.knowledge:knowledge",
+    "schema": "advisor.cli.schema:schema",
+}
 
 _EXITS = """
 \b
@@ -25,6 +35,8 @@ Exit codes:
 
 
 @click.group(
+    cls=LazyGroup,
+    table=COMMANDS,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
     epilog=_EXITS,
 )
@@ -42,14 +54,6 @@ def app() -> None:
 
 def run(arguments: list[str] | None = None) -> int:
     """Run the command line and give its exit code."""
-    from advisor.cli import diagnose, knowledge, questions, schema
-    from advisor.cli.work import work
-
-    app.add_command(diagnose.diagnose)
-    app.add_command(questions.questions)
-    app.add_command(knowledge.knowledge)
-    app.add_command(schema.schema)
-    app.add_command(work)
     try:
         code = app.main(args=arguments, prog_name="curdwise", standalone_mode=False)
     except click.exceptions.Abort:

@@ -1,4 +1,4 @@
-"""``curdwise knowledge``: check what was written, and list the calculations it may name."""
+"""``curdwise knowledge check``: every problem of what was written, at once."""
 
 from __future__ import annotations
 
@@ -15,15 +15,10 @@ if TYPE_CHECKING:
     from advisor.errors import Problem
     from advisor.knowledge.model import Base
 
-__all__ = ["knowledge"]
+__all__ = ["check"]
 
 
-@click.group()
-def knowledge() -> None:
-    """The trade rules: check them, and see what they can be built from."""
-
-
-@knowledge.command()
+@click.command()
 @click.argument("folders", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--notes/--no-notes", default=True, help="Show notes beside errors.")
 @click.option("--json", "as_json", is_flag=True, help="Problems as JSON on standard output.")
@@ -82,17 +77,3 @@ def _chain_problems(base: Base) -> list[Problem]:
     # Beyond the limits of durable-rules the other engine answers, so that is a note.
     notes = [replace(p, severity="note") for p in check_limits(rules)]
     return [*check_strata(rules), *notes]
-
-
-@knowledge.command()
-def calculations() -> None:
-    """List the calculations that a figure may name, with inputs, units and source."""
-    from advisor.science.registry import calculations as registered
-
-    for calc in registered().values():
-        click.echo(f"{calc.id}  [{calc.unit or ', '.join(calc.choices)}]  {calc.title}")
-        for name, given in calc.inputs.items():
-            needed = "" if given.required else "  (may be left out)"
-            words = f"  {', '.join(given.choices)}" if given.choices else ""
-            click.echo(f"    {name}: {given.unit}{words}{needed}")
-        click.echo(f"    {calc.formula}\n    {calc.source}")

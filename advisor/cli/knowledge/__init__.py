@@ -1,0 +1,20 @@
+"""``curdwise knowledge``: the trade rules, and the tools that keep them true."""
+
+from __future__ import annotations
+
+import click
+
+from advisor.cli.lazy import LazyGroup
+
+__all__ = ["COMMANDS", "knowledge"]
+
+# In the order in which the help lists them.
+COMMANDS = {
+    "check": "advisor.cli.knowledge.check:check",
+    "calculations": "advisor.cli.knowledge.calculations:calculations",
+}
+
+
+@click.group(cls=LazyGroup, table=COMMANDS)
+def knowledge() -> None:
+    """The trade rules: check them, and see what they can be built from."""

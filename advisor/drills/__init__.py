@@ -1,0 +1,1 @@
+"""Drills: scenarios, sessions, scoring, and what to practise next."""
