@@ -10,6 +10,11 @@ __all__ = ["COMMANDS", "knowledge"]
 
 # In the order in which the help lists them.
 COMMANDS = {
+    "list": "advisor.cli.knowledge.browse:list_",
+    "search": "advisor.cli.knowledge.browse:search",
+    "show": "advisor.cli.knowledge.browse:show",
+    "pages": "advisor.cli.knowledge.browse:pages",
+    "picture": "advisor.cli.knowledge.browse:picture",
     "check": "advisor.cli.knowledge.check:check",
     "calculations": "advisor.cli.knowledge.calculations:calculations",
 }
@@ -17,4 +22,4 @@ COMMANDS = {
 
 @click.group(cls=LazyGroup, table=COMMANDS)
 def knowledge() -> None:
-    """The trade rules: check them, and see what they can be built from."""
+    """The trade rules: read them, check them, and see what they can be built from."""
