@@ -1,0 +1,1 @@
+"""How good the advice is, on batches whose fault is known: scores, tables and disturbances."""
