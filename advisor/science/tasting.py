@@ -17,17 +17,20 @@ if TYPE_CHECKING:
 
 __all__ = [
     "METHODS",
+    "DPrime",
     "Panel",
     "Similarity",
     "chance",
     "critical_count",
     "d_prime",
+    "d_prime_interval",
     "discriminators",
     "minimum_panel",
     "minimum_panel_for_d_prime",
     "p_value",
     "power",
     "share_correct",
+    "share_interval",
     "similarity",
 ]
 
@@ -43,6 +46,7 @@ METHODS: tuple[str, ...] = tuple(_CHANCE)
 """The tests known here; ``paired`` is the directional 2-AFC, ``paired-two-sided`` a preference."""
 
 _LARGEST_PANEL = 20_000
+_LARGEST_D = 10.0
 _STEPS = 1200
 
 
@@ -68,6 +72,20 @@ class Similarity:
     standard_error: float
     low: float
     high: float
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class DPrime:
+    """Size of a difference (d') with a two-sided interval.
+
+    ``None`` for ``value`` or ``high`` stands for "no limit": every answer was right, or so many
+    that no difference is too large to fit them.
+    """
+
+    value: float | None
+    low: float
+    high: float | None
     confidence: float
 
 
@@ -305,13 +323,72 @@ def d_prime(method: str, correct_share: float) -> float:
         raise ValueError(f"correct_share must lie from 0 to 1, got {correct_share}")
     if correct_share <= p0:
         return 0.0
-    low, high = 0.0, 10.0
-    if correct_share > share_correct(method, high) or correct_share == 1.0:
+    top = share_correct(method, _LARGEST_D)
+    if correct_share > top or correct_share == 1.0:
         raise ValueError("correct_share of 1 has no finite d'; report it as 'above 3' instead")
-    while high - low > 1e-9:
+    # False position (Illinois): the ends always hold the root, and each step costs an integral.
+    low, high = 0.0, _LARGEST_D
+    below, above = p0 - correct_share, top - correct_share
+    above_kept = below_kept = False
+    for _ in range(200):
+        middle = (low * above - high * below) / (above - below)
+        miss = share_correct(method, middle) - correct_share
+        if abs(miss) < 1e-13 or high - low < 1e-9:
+            return middle
+        if miss < 0:
+            low, below, above = middle, miss, above / 2 if above_kept else above
+            above_kept, below_kept = True, False
+        else:
+            high, above, below = middle, miss, below / 2 if below_kept else below
+            below_kept, above_kept = True, False
+    return (low + high) / 2
+
+
+def share_interval(correct: int, tasters: int, confidence: float = 0.95) -> tuple[float, float]:
+    """Two-sided exact limits of the true share behind ``correct`` of ``tasters``.
+
+    Source: Clopper & Pearson, Biometrika 26 (1934) 404: each limit is the share for which a count
+    this far out has half of what ``confidence`` leaves.
+    """
+    _counts(correct, tasters)
+    tail = (1 - _share("confidence", confidence)) / 2
+    low = 0.0 if correct == 0 else _share_with_tail(correct, tasters, tail)
+    high = 1.0 if correct == tasters else 1.0 - _share_with_tail(tasters - correct, tasters, tail)
+    return low, high
+
+
+def _share_with_tail(k: int, n: int, tail: float) -> float:
+    low, high = 0.0, 1.0
+    for _ in range(60):
         middle = (low + high) / 2
-        if share_correct(method, middle) < correct_share:
+        if _upper_tail(k, n, middle) < tail:
             low = middle
         else:
             high = middle
     return (low + high) / 2
+
+
+def d_prime_interval(method: str, correct: int, tasters: int, confidence: float = 0.95) -> DPrime:
+    """d' behind a count of right answers, with the exact limits of the share turned into d'.
+
+    ``high`` is the largest difference that the answers still allow: it, and never a missing
+    significance, says how far two samples may be called alike. Not for ``paired-two-sided``,
+    which has no right answer.
+    """
+    if method == "paired-two-sided":
+        raise ValueError("d' is for tests with a right answer, not for a preference")
+    chance(method)
+    low, high = share_interval(correct, tasters, confidence)
+    least = _d_or_none(method, low)
+    return DPrime(
+        _d_or_none(method, correct / tasters),
+        _LARGEST_D if least is None else least,
+        _d_or_none(method, high),
+        confidence,
+    )
+
+
+def _d_or_none(method: str, share: float) -> float | None:
+    if share >= share_correct(method, _LARGEST_D):
+        return None
+    return d_prime(method, share)
