@@ -177,13 +177,17 @@ def _quantity(finding: Finding, raw: object, text: str, basis: str, where: str) 
         if not math.isfinite(value):
             raise AdvisorError("quantity", f"{finding.id}: {text} is not an amount", where=where)
     else:
+        # A difference may fall below nought where the amount itself cannot.
+        below = _below_nought(finding, text)
         try:
-            read = parse(text, finding.unit)
+            read = parse(below or text, finding.unit)
         except AdvisorError as error:
             raise AdvisorError(
                 error.code, f"{finding.id}: {error.message}", where=where, hint=error.hint
             ) from None
         value, low, high = read.value, read.low, read.high
+        if below:
+            value, low, high = -value, -high, -low
     floor = -math.inf if finding.low is None else finding.low
     ceiling = math.inf if finding.high is None else finding.high
     if not floor <= value <= ceiling:
@@ -194,6 +198,14 @@ def _quantity(finding: Finding, raw: object, text: str, basis: str, where: str) 
             hint=f"it lies between {say(floor, finding.unit)} and {say(ceiling, finding.unit)}",
         )
     return Answer(value, basis, max(floor, low), min(ceiling, high), text)
+
+
+def _below_nought(finding: Finding, text: str) -> str:
+    """What stands after the minus sign of a difference; empty when there is none."""
+    if finding.low is None or finding.low >= 0 or finding.unit == "degC":
+        return ""
+    sign = next((s for s in ("-", "\N{MINUS SIGN}", "minus ") if text.lower().startswith(s)), "")
+    return text[len(sign) :].strip() if sign else ""
 
 
 def _word(finding: Finding, text: str, where: str) -> str:

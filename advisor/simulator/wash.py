@@ -28,6 +28,7 @@ from advisor.simulator.base import acids_of, titratable
 from advisor.simulator.chance import normal_share
 from advisor.simulator.curdling import (
     GRAIN,
+    casein_free_share,
     enzymes,
     grain_size,
     let_go,
@@ -100,7 +101,9 @@ def milk_wash(made: Making, base: Base, minutes: float) -> Wash:
     fines_share = normal_share((_FINE - grain) / _GRAIN_SPREAD)
     curd = formed * net(used)
     dry = solids(used, formed)
-    softness = min(1.0, max(0.0, (ph - full) / (onset - full)) + soft_by_kind(used))
+    # What did not let go leaves gaps in the net: it holds water and neither sinks nor drains.
+    half_split = 1.4 * math.sqrt(casein_free_share(ph, full, onset))
+    softness = min(1.0, half_split + soft_by_kind(used))
     redissolved = enzymes(made, minutes)
     curd *= 1.0 - redissolved
     rises, gas = lift(made, used, base, mixed.strength, share)

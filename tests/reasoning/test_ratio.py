@@ -1,4 +1,4 @@
-"""Milk given as a ratio to the drink, as recipes do."""
+"""Amounts that lean on another: milk as a ratio to the drink, a strength against the plan."""
 
 from __future__ import annotations
 
@@ -40,3 +40,19 @@ def test_a_saved_ratio_reads_back(tmp_path):
     batch.save(tmp_path / "batch.yaml")
     again = Consultation.from_case(load(), tmp_path / "batch.yaml")
     assert again.answers["milk_volume"].value == pytest.approx(200.0)
+
+
+@pytest.mark.parametrize("written", ["-5 %vol", "\N{MINUS SIGN}5", "minus 5 %", "- 5", -5])
+def test_a_difference_may_be_below_nought(written):
+    """Five points weaker than planned is an amount; a strength of minus five is not."""
+    batch = Consultation(load())
+    assert batch.tell("strength_gap", written).answers["strength_gap"].value == pytest.approx(-5.0)
+    with pytest.raises(AdvisorError):
+        batch.tell("drink_strength", written)
+
+
+def test_the_interval_of_a_difference_keeps_its_order():
+    """About minus four reaches from a little below to a little above."""
+    answer = Consultation(load()).tell("strength_gap", "-about 4").answers["strength_gap"]
+    assert answer.value == pytest.approx(-4.0)
+    assert answer.low < answer.value < answer.high

@@ -101,9 +101,8 @@ def _gap(state: State, chance: Chance) -> str | None:
     read = reading_strength(state, chance)
     if read is None or not reached(state.made, "fresh"):
         return None
-    gap = round(min(60.0, read - state.expected_strength), 1) + 0.0  # no minus nought
-    # A strength cannot be written with a minus sign; "weaker than planned" says it in words.
-    return f"{gap:.1f} %vol" if gap >= 0.0 else None
+    gap = round(max(-60.0, min(60.0, read - state.expected_strength)), 1) + 0.0  # no minus nought
+    return f"{gap:.1f} %vol"
 
 
 def _calculated(state: State, chance: Chance) -> str | None:

@@ -43,9 +43,10 @@ def _leave_casein(made: Making, kind: str, share: float) -> None:
             high = middle
 
 
-# Twin: the same missing acid, noticed when fresh acid finishes the split in the glass.
+# Twins: the same missing acid, noticed as a web in the jar, or when fresh acid finishes the
+# split in the glass.
 @fault("acid-short-casein-left", "acid", "curdling", "often", _STRIP,
-       twins=("residual-casein-recurdle",))  # fmt: skip
+       twins=("residual-casein-recurdle", "just-enough-acid-web"))  # fmt: skip
 def _short(made: Making, random: Random) -> None:
     used = milk_in(made)
     kind = made.drink.acid_kind
@@ -74,16 +75,18 @@ def _residual(made: Making, random: Random) -> None:
     until(made, "service")
 
 
-@fault("just-enough-acid-web", "acid", "curdling", "sometimes", _STRIP)
+# Twin: the same shortage of acid, seen in the jar before anybody strains.
+@fault("just-enough-acid-web", "acid", "curdling", "sometimes", _STRIP,
+       twins=("acid-short-casein-left",))  # fmt: skip
 def _web(made: Making, random: Random) -> None:
     used = milk_in(made)
     if made.drink.acid_kind == "none":
         raise UnsuitableError
     _plain_spirit(made)
     used.temperature = 19.0
-    set_acid(made, made.drink.acid_kind, random.uniform(0.8, 0.92))
+    set_acid(made, made.drink.acid_kind, random.uniform(0.76, 0.88))
     _as_said(made)
-    made.meeting.rest_h = random.uniform(1.0, 3.0)
+    made.meeting.rest_h = random.uniform(0.7, 2.5)
     not_past(made, "straining")
 
 
