@@ -2,7 +2,10 @@
 
     >>> import advisor
     >>> batch = advisor.Consultation(advisor.load()).tell_symptoms(["cloud_at_filter"])
-    >>> batch.tell("acid_drop", "flakes").advice.verdict.cause
+    >>> batch = batch.tell("acid_drop", "flakes")
+    >>> batch.advice.verdict.cause
+    'acid-short-casein-left'
+    >>> batch.why_not("acid-swamped").first
     'acid-short-casein-left'
 
 Everything the command does is here without a terminal; nothing is imported before it is used.
@@ -18,7 +21,9 @@ from advisor.version import __version__
 __all__ = [
     "AdvisorError",
     "Consultation",
+    "Wanted",
     "__version__",
+    "explanations",
     "infer",
     "load",
     "read_case",
@@ -28,6 +33,8 @@ __all__ = [
 _WHERE = {
     "AdvisorError": "advisor.errors",
     "Consultation": "advisor.consult",
+    "Wanted": "advisor.report.wanted",
+    "explanations": "advisor.report.explanations",
     "infer": "advisor.reasoning.infer",
     "load": "advisor.knowledge.load",
     "read_case": "advisor.consult",
@@ -39,7 +46,9 @@ if TYPE_CHECKING:
     from advisor.errors import AdvisorError
     from advisor.knowledge.load import load
     from advisor.reasoning.infer import infer
+    from advisor.report.explanations import explanations
     from advisor.report.result import result
+    from advisor.report.wanted import Wanted
 
 
 def __getattr__(name: str) -> Any:

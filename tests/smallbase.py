@@ -131,6 +131,7 @@ causes:
     operations: [strip, fat-wash]
     because: Fat melts and passes the filter.
     shows: {cloudy: sometimes, bitter: rarely}
+    looks_like: [{cause: too-mild, tell: a drop of acid makes flakes there}]
     source: [practice]
   - id: too-short
     title: Too short a contact

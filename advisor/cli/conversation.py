@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 __all__ = ["afterwards", "converse"]
 
 
+class _KeptError(KeyboardInterrupt):
+    """Interrupted, and what was said has been saved already."""
+
+
 def converse(consultation: Consultation, save: Path | None) -> Consultation:
     """Ask until it is time to conclude. Ctrl-C saves, says how to go on, and ends the command."""
     asker = _asker(consultation)
@@ -33,7 +37,7 @@ def converse(consultation: Consultation, save: Path | None) -> Consultation:
             consultation = _take(consultation, question, reply, asker)
     except (KeyboardInterrupt, EOFError):
         _keep(consultation, save)
-        raise KeyboardInterrupt from None
+        raise _KeptError from None
     if consultation.stop_reason is not None:
         say_to_person(f"\nEnough asked: {consultation.stop_reason.text}.")
     say_to_person()
@@ -41,50 +45,42 @@ def converse(consultation: Consultation, save: Path | None) -> Consultation:
 
 
 def afterwards(consultation: Consultation, save: Path | None, units: str) -> None:
-    """What the person did next: a remedy that failed changes the order of the rest."""
+    """What the person did next, and what they want explained. Ctrl-C keeps what is new."""
+    from advisor.cli.afterwards import choices
+
     asker = _asker(consultation)
+    begun = consultation
     try:
         while True:
-            options = [("end", "That is all")]
-            best = consultation.advice.this_batch[:1]
-            if best:
-                options.append(
-                    ("failed", f"I tried that and it did not help ({best[0].remedy.title})")
-                )
-            options.append(("how", "How did you get there?"))
-            if consultation.next_question is not None:
-                options.append(("more", "Ask me more"))
-            options.append(("save", "Save this as a case file"))
             say_to_person()
-            picked = asker.pick("What now?", options)
+            picked = asker.pick("What now?", choices(consultation))
             if picked == "end":
                 return
             consultation = _afterwards(consultation, picked, asker, save, units)
-    except (KeyboardInterrupt, EOFError):
+    except _KeptError:
         return
+    except (KeyboardInterrupt, EOFError):
+        say_to_person()
+        if consultation is not begun:
+            _keep(consultation, save)
 
 
 def _afterwards(
     consultation: Consultation, picked: str, asker: Asker, save: Path | None, units: str
 ) -> Consultation:
+    from advisor.cli.afterwards import explain, keep_as_file
     from advisor.cli.diagnose import show
 
-    if picked == "failed":
-        consultation = consultation.failed(consultation.advice.this_batch[0].remedy.id)
-        show(consultation, as_json=False, how=False, why=False, units=units)
-    elif picked == "how":
-        show(consultation, as_json=False, how=True, why=False, units=units)
-    elif picked == "more":
-        consultation = converse(consultation, save)
+    if picked == "save":
+        keep_as_file(consultation, asker)
+    elif picked in ("failed", "more"):
+        if picked == "failed":
+            consultation = consultation.failed(consultation.advice.this_batch[0].remedy.id)
+        else:
+            consultation = converse(consultation, save)
         show(consultation, as_json=False, how=False, why=False, units=units)
     else:
-        path = asker.text("File to save it in (for example batch.yaml):").strip()
-        if path:
-            try:
-                consultation.save(Path(path).expanduser())
-                say_to_person(f"Saved. Go on later with: curdwise diagnose --resume {path}")
-            except AdvisorError as error:
-                say_to_person(str(error))
+        explain(consultation, picked, asker, units)
     return consultation
 
 
@@ -117,17 +113,10 @@ def _take(
 
 def _search(consultation: Consultation, asker: Asker) -> list[str]:
     """Symptoms that match a word the person uses."""
-    word = asker.text("What do you see, taste or smell? One word:").strip().lower()
+    from advisor.cli.afterwards import search
+
     symptoms = [f for f in consultation.base.findings.values() if f.symptom]
-    stem = word[: max(4, len(word) - 3)]
-    close = [f for f in symptoms if word and stem in f"{f.id} {f.label} {f.help} {f.ask}".lower()][
-        :8
-    ]
-    if not close:
-        say_to_person(f"Nothing here speaks of {word!r}. Pick the nearest from the list.")
-        return []
-    options = [(f.id, f.label) for f in close] + [("", "none of these")]
-    picked = asker.pick("Is it one of these?", options)
+    picked = search(asker, symptoms, "What do you see, taste or smell? One word:")
     return [picked] if picked else []
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,9 +14,14 @@ import click
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
-    from advisor.consult import Consultation
+    from collections.abc import Sequence
 
-__all__ = ["diagnose"]
+    from advisor.consult import Consultation
+    from advisor.knowledge.model import Base
+    from advisor.report.model import Block
+    from advisor.report.wanted import Wanted
+
+__all__ = ["diagnose", "show", "show_explanations", "show_how"]
 
 
 @click.command()
@@ -59,6 +65,33 @@ __all__ = ["diagnose"]
 )
 @click.option("--why", is_flag=True, help="Add why the next question would be asked.")
 @click.option(
+    "--why-not",
+    multiple=True,
+    metavar="CAUSE",
+    help="Add why this cause does not come first (its name, or words of it); may be repeated.",
+)
+@click.option(
+    "--rather",
+    nargs=2,
+    multiple=True,
+    metavar="CAUSE CAUSE",
+    help="Add why one cause rather than the other; may be repeated.",
+)
+@click.option(
+    "--what-changes", is_flag=True, help="Add which single answers would change the advice."
+)
+@click.option(
+    "--what-if",
+    multiple=True,
+    metavar="NAME=VALUE",
+    help="Add what another answer would change; repeated ones are supposed together.",
+)
+@click.option(
+    "--without-practice",
+    is_flag=True,
+    help="Add the advice with what rests on common practice alone left out.",
+)
+@click.option(
     "--units",
     type=click.Choice(["metric", "us"]),
     default="metric",
@@ -98,6 +131,11 @@ def diagnose(
     as_json: bool,
     how: bool,
     why: bool,
+    why_not: tuple[str, ...],
+    rather: tuple[tuple[str, str], ...],
+    what_changes: bool,
+    what_if: tuple[str, ...],
+    without_practice: bool,
     units: str,
     limit: int,
     house: tuple[Path, ...],
@@ -109,6 +147,8 @@ def diagnose(
     curdwise diagnose
     curdwise diagnose --case scenarios_demo/01-still-cloudy.yaml
     curdwise diagnose -a cloud_at_filter=yes -a acid_drop=flakes --json
+    curdwise diagnose --case batch.yaml --why-not "squeezed bed" --what-changes
+    curdwise diagnose --case batch.yaml --what-if "milk_volume=300 ml"
 
     ACCESSIBLE=1 asks with numbered lines and no redrawing. Ctrl-C saves what was said.
     """
@@ -124,7 +164,14 @@ def diagnose(
             "Give --case FILE or --answer NAME=VALUE, or --no-input; ACCESSIBLE=1 reads "
             "numbered answers from standard input."
         )
+    wanted = None
+    if why_not or rather or what_changes or what_if or without_practice:
+        from advisor.report.wanted import Wanted
+
+        wanted = Wanted(why_not, rather, what_changes, _pairs(what_if), without_practice)
     base = load(house)
+    if wanted is not None:
+        _name_causes(base, wanted)
     begin = case or resume
     if begin:
         consultation = Consultation.from_case(base, begin, limit=limit, backend=engine)
@@ -145,24 +192,36 @@ def diagnose(
     if save:
         consultation.save(save)
         click.echo(f"Saved in {save}", err=True)
-    show(consultation, as_json=as_json, how=how, why=why, units=units)
+    show(consultation, as_json=as_json, how=how, why=why, units=units, wanted=wanted)
+    if silent and not as_json:
+        _say_more(consultation)
     if not silent and not as_json:
         from advisor.cli.conversation import afterwards
 
         afterwards(consultation, save, units)
 
 
-def show(consultation: Consultation, *, as_json: bool, how: bool, why: bool, units: str) -> None:
-    """Print the result on standard output."""
+def show(
+    consultation: Consultation,
+    *,
+    as_json: bool,
+    how: bool,
+    why: bool,
+    units: str,
+    wanted: Wanted | None = None,
+) -> None:
+    """Print the result on standard output, with the explanations that are wanted."""
     if as_json:
         from advisor.report.result import result
 
-        click.echo(json.dumps(result(consultation, units=units), indent=2, ensure_ascii=False))
+        data = result(consultation, units=units, wanted=wanted)
+        click.echo(json.dumps(data, indent=2, ensure_ascii=False))
         return
+    found = _explained(consultation, wanted, units)  # refuses before anything is printed
     from advisor.report.model import report_on
 
     report = report_on(consultation, units=units)
-    if accessible() or not sys.stdout.isatty():
+    if _plainly():
         from advisor.report.screen import plain_lines
 
         for line in plain_lines(report):
@@ -172,12 +231,61 @@ def show(consultation: Consultation, *, as_json: bool, how: bool, why: bool, uni
 
         print_rich(report)
     if how:
-        _show_how(consultation)
+        show_how(consultation)
     if why:
         _show_why(consultation)
+    _print_blocks(found)
 
 
-def _show_how(consultation: Consultation) -> None:
+def show_explanations(consultation: Consultation, wanted: Wanted, units: str) -> None:
+    """Print explanations alone. Raises ``AdvisorError`` for a name that does not exist."""
+    _print_blocks(_explained(consultation, wanted, units))
+
+
+def _explained(
+    consultation: Consultation, wanted: Wanted | None, units: str
+) -> Sequence[Block]:
+    if not wanted:
+        return ()
+    from advisor.report.explanationlines import explanation_blocks
+    from advisor.report.explanations import explanations
+
+    return tuple(explanation_blocks(explanations(consultation, wanted, units=units)))
+
+
+def _print_blocks(blocks: Sequence[Block]) -> None:
+    if not blocks:
+        return
+    if _plainly():
+        from advisor.report.screen import plain_blocks
+
+        for line in plain_blocks(blocks):
+            click.echo(line)
+    else:
+        from advisor.report.screen import print_rich_blocks
+
+        print_rich_blocks(blocks)
+
+
+def _plainly() -> bool:
+    return accessible() or not sys.stdout.isatty()
+
+
+def _say_more(consultation: Consultation) -> None:
+    """What else can be asked of the result, to somebody who reads it on a terminal."""
+    if not (sys.stdout.isatty() and sys.stderr.isatty()):
+        return
+    others = [c for c in consultation.inference.ranked if c in consultation.base.causes]
+    first = consultation.advice.verdict.cause
+    named = next((c for c in others if c != first), "")
+    asks = ["--how", f"--why-not {named}" if named else "", "--what-changes", "--without-practice"]
+    said = " · ".join(ask.replace(" ", "\N{NO-BREAK SPACE}") for ask in asks if ask)
+    for line in textwrap.wrap(f"more: {said}", 80, break_on_hyphens=False):
+        click.echo(line.replace("\N{NO-BREAK SPACE}", " "), err=True)
+
+
+def show_how(consultation: Consultation) -> None:
+    """Print how the verdict follows."""
     from advisor.report.explain import how, how_lines, rule_lines, rule_tree
 
     verdict = consultation.advice.verdict
@@ -203,6 +311,46 @@ def _show_why(consultation: Consultation) -> None:
     click.echo(f"  {question.ask}")
     for line in why_lines(why(consultation.engine, consultation.inference, question.candidate)):
         click.echo(f"  {line}")
+
+
+def _pairs(texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """NAME=VALUE as pairs; all faults at once."""
+    from advisor.errors import Place, Problem, ProblemsFound
+
+    pairs: dict[str, str] = {}
+    problems = []
+    for text in texts:
+        name, equals, value = text.partition("=")
+        place, name = Place(f"--what-if {text}"), name.strip()
+        if not equals or not name:
+            hint = "for example milk_temperature=cold"
+            problems.append(Problem("answer-form", f"{text!r} is not NAME=VALUE", place, hint))
+        elif name in pairs:
+            hint = "keep one of the two"
+            problems.append(Problem("contradiction", f"{name} is supposed twice", place, hint))
+        pairs[name] = value
+    if problems:
+        raise ProblemsFound("the answers are not right", problems)
+    return tuple(pairs.items())
+
+
+def _name_causes(base: Base, wanted: Wanted) -> None:
+    """Refuse causes that do not exist before anybody is asked anything; all faults at once."""
+    named = [(c, f"--why-not {c}") for c in wanted.why_not]
+    named += [(c, f"--rather {' '.join(pair)}") for pair in wanted.rather for c in pair]
+    if not named:
+        return
+    from advisor.errors import Place, Problem, ProblemsFound
+    from advisor.reasoning.contrast import cause_named
+
+    problems = []
+    for cause, where in named:
+        try:
+            cause_named(base, cause)
+        except AdvisorError as error:
+            problems.append(Problem(error.code, error.message, Place(where), error.hint))
+    if problems:
+        raise ProblemsFound("the causes are not right", problems)
 
 
 def _told(

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from advisor.chain.port import Fact
     from advisor.knowledge.model import Base
+    from advisor.reasoning import contrast
     from advisor.reasoning.advise import Advice
     from advisor.reasoning.infer import Engine, Inference
     from advisor.reasoning.questions import Candidate, StopReason
@@ -213,6 +214,53 @@ class Consultation:
         from advisor.reasoning.advise import advise
 
         return advise(self.engine, self.inference, self.candidates)
+
+    # Contrasting. None of it changes the consultation.
+
+    @cached_property
+    def _supposing(self) -> contrast.Supposing:
+        from advisor.reasoning.contrast import Supposing
+        return Supposing(self.engine, self.inference)
+
+    def why_not(self, cause: str) -> contrast.WhyNot:
+        """Why a cause does not stand first: what failed, what is open, what speaks against it.
+
+        ``cause`` is an id, a title, or words that fit a single one. Raises ``AdvisorError``.
+        """
+        from advisor.reasoning.contrast import cause_named, why_not
+        return why_not(self._supposing, cause_named(self.base, cause))
+
+    def rather(self, one: str, other: str) -> contrast.Rather:
+        """Why one cause rather than another, and what would turn it round.
+
+        Causes are named as for ``why_not``. Raises ``AdvisorError``.
+        """
+        from advisor.reasoning.contrast import cause_named, rather
+        first, second = cause_named(self.base, one), cause_named(self.base, other)
+        return rather(self._supposing, first, second)
+
+    def what_changes(self) -> contrast.WhatChanges:
+        """The single answers that would change the advice, nearest first."""
+        from advisor.reasoning.contrast import what_changes
+        return what_changes(self._supposing)
+
+    def what_if(self, changes: Mapping[str, object]) -> contrast.Difference:
+        """What other answers, all of them together, would change.
+
+        ``changes`` maps findings to answers as a person writes them ("unknown" takes one back;
+        ``symptoms`` is the list of all that are seen). Answers that a change rules out are set
+        aside, and named. Raises ``ProblemsFound`` with every fault at once; a change that the
+        other answers rule out is one.
+        """
+        from advisor.consult.whatif import supposing
+        from advisor.reasoning.contrast import difference
+        after, aside = supposing(self, changes)
+        return difference(self.engine, self.inference, after.inference, aside)
+
+    def without_practice(self) -> contrast.WithoutPractice:
+        """The advice with what rests on practice or judgement alone left out."""
+        from advisor.reasoning.contrast import without_practice
+        return without_practice(self.engine, self.inference)
 
     # Keeping.
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import threading
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
     from advisor.knowledge.findings import Finding
     from advisor.knowledge.model import (
@@ -19,7 +19,9 @@ if TYPE_CHECKING:
         Remedy,
         Rule,
         Source,
+        Technique,
     )
+    from advisor.knowledge.protocols import Part, ProtocolText
 
 __all__ = ["Base"]
 
@@ -49,23 +51,37 @@ class Base:
     priors: Mapping[str, float]  # cause -> decibans, with the reserved "not-listed"
     base_rates: Mapping[str, Mapping[str, float]]  # finding -> word -> share when nothing is wrong
     overlays: tuple[str, ...] = ()  # what a house changed, in words
+    # Choosing a technique: nothing of this takes part in a diagnosis.
+    techniques: Mapping[str, Technique] = field(default_factory=dict)
+    choosing: Mapping[str, Rule] = field(default_factory=dict)
+    brief_findings: Mapping[str, Finding] = field(default_factory=dict)
+    brief_figures: Mapping[str, Figure] = field(default_factory=dict)
+    parts: Mapping[str, Part] = field(default_factory=dict)
+    protocols: Mapping[str, ProtocolText] = field(default_factory=dict)  # by technique
 
     @classmethod
     def waiting(
-        cls, at_once: Mapping[str, object], later: Callable[[], Mapping[str, object]]
+        cls,
+        at_once: Mapping[str, object],
+        later: Iterable[tuple[frozenset[str], Callable[[], Mapping[str, object]]]],
     ) -> Base:
-        """A base with some of its parts, which asks ``later`` for all others when one is used."""
+        """A base with some of its fields, which loads the part that holds another when it is used.
+
+        ``later`` pairs the names of fields with what gives them.
+        """
         base = object.__new__(cls)
-        base.__dict__.update(at_once, _later=later)
+        base.__dict__.update(at_once, _later=tuple(later))
         return base
 
     def __getattr__(self, name: str) -> object:
         if name.startswith("_"):
             raise AttributeError(name)
         with _LOADING:
-            later = self.__dict__.pop("_later", None)
-            if later is not None:
-                self.__dict__.update(later())
+            waiting = self.__dict__.get("_later", ())
+            for part in waiting:
+                names, load = part
+                if name in names and name not in self.__dict__:
+                    self.__dict__.update(load(), _later=tuple(p for p in waiting if p is not part))
         if name not in self.__dict__:
             raise AttributeError(name)
         return self.__dict__[name]

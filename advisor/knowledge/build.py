@@ -5,15 +5,16 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
-from advisor.knowledge.buildfindings import FindingBuilder, one_line
-from advisor.knowledge.conditionread import ConditionReader, example_answers
-from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is
+from advisor.knowledge.buildchoosing import ChoosingBuilder
+from advisor.knowledge.buildfindings import one_line
+from advisor.knowledge.buildprotocols import ProtocolBuilder
+from advisor.knowledge.conditionread import ConditionReader
+from advisor.knowledge.conditions import InRange, Is
 from advisor.knowledge.model import (
     BRACES,
     Cause,
     Check,
     Effect,
-    Example,
     LookAlike,
     Outcome,
     Remedy,
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["Builder"]
 
 
-class Builder(FindingBuilder):
+class Builder(ChoosingBuilder, ProtocolBuilder):
     """Builds every section in the order of their references; problems are collected."""
 
     def __init__(self, gathered: Gathered, calculations: Mapping[str, Calculation]) -> None:
@@ -40,6 +41,9 @@ class Builder(FindingBuilder):
         self.checks = self._each("checks", self._check)
         self.rules = self._each("rules", self._rule)
         self.remedies = self._each("remedies", self._remedy)
+        self.parts = self._each("parts", self._part)
+        self.protocols = self._each("protocols", self._protocol)
+        self._every_technique_has_one()
 
     def _cause(self, record: Record) -> Cause:
         data = record.data
@@ -196,24 +200,6 @@ class Builder(FindingBuilder):
             self._known_ids(kind, then.get(kind, ()), section, record, "then", kind)
             effects.extend(Effect(kind, key) for key in then.get(kind, ()))
         return tuple(effects)
-
-    def _examples(self, record: Record) -> tuple[Example, ...]:
-        examples = []
-        units = self.vocabulary.units
-        reader = ConditionReader(record.document, self.vocabulary, self.problems)
-        for index, entry in enumerate(record.data["examples"]):
-            for key, value in entry["given"].items():
-                here = record.at("examples", index, "given", key)
-                if value in ("known", "missing", UNKNOWN, NOT_NOW) or key not in units:
-                    reader.test(key, value, here)
-                else:
-                    reader.number(key, value, here)
-            examples.append(
-                Example(
-                    example_answers(entry["given"]), entry["fires"], entry.get("known_gap", False)
-                )
-            )
-        return tuple(examples)
 
     def _remedy(self, record: Record) -> Remedy:
         data = record.data

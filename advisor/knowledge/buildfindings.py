@@ -5,8 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import AdvisorError, Problem, did_you_mean
-from advisor.knowledge.conditionread import ConditionReader, Vocabulary
-from advisor.knowledge.model import Caution, Choice, Citation, Figure, Finding, Source
+from advisor.knowledge.conditionread import ConditionReader, Vocabulary, example_answers
+from advisor.knowledge.conditions import NOT_NOW, UNKNOWN
+from advisor.knowledge.model import (
+    Caution,
+    Choice,
+    Citation,
+    Example,
+    Figure,
+    Finding,
+    Source,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -28,11 +37,18 @@ class FindingBuilder:
         self.gathered = gathered
         self.calculations = calculations
         self.problems = gathered.problems
+        # Two vocabularies: a brief may speak of a batch's findings, a batch never of a brief's.
         self.vocabulary = Vocabulary()
+        self.brief_vocabulary = Vocabulary()
         self._learn_words()
         self.sources = self._each("sources", self._source)
-        self.findings = self._each("findings", self._finding)
-        self.figures = self._each("figures", self._figure)
+        built = self._each("findings", self._finding)
+        self.findings = {k: f for k, f in built.items() if f.group != "brief"}
+        self.brief_findings = {k: f for k, f in built.items() if f.group == "brief"}
+        figures = self._each("figures", self._figure)
+        of_brief = {k for k, r in gathered.section("figures").items() if self._of_brief(r)}
+        self.figures = {k: f for k, f in figures.items() if k not in of_brief}
+        self.brief_figures = {k: f for k, f in figures.items() if k in of_brief}
         self.cautions = self._each("cautions", self._caution)
 
     def _each(self, section: str, build: Callable[[Record], Any]) -> dict[str, Any]:
@@ -49,22 +65,38 @@ class FindingBuilder:
     def _learn_words(self) -> None:
         for key, record in self.gathered.section("findings").items():
             data = record.data
-            if data["kind"] == "quantity":
-                low, high = data.get("range") or (None, None)
-                self.vocabulary.units[key] = (str(data.get("unit", "")), low, high)
-            elif data["kind"] == "yes-no":
-                self.vocabulary.words[key] = ("yes", "no")
-            else:
-                self.vocabulary.words[key] = tuple(c["value"] for c in data.get("choices", []))
+            for vocabulary in self._speaking_of(record):
+                if data["kind"] == "quantity":
+                    low, high = data.get("range") or (None, None)
+                    vocabulary.units[key] = (str(data.get("unit", "")), low, high)
+                elif data["kind"] == "yes-no":
+                    vocabulary.words[key] = ("yes", "no")
+                else:
+                    vocabulary.words[key] = tuple(c["value"] for c in data.get("choices", []))
         for key, record in self.gathered.section("figures").items():
             known = self.calculations.get(record.data["calculation"])
             if known is None:
                 continue
+            # A batch's figures are worked out from a batch: a brief cannot speak of them.
+            vocabulary = self._vocabulary_of(record)
             if known.choices:
-                self.vocabulary.words[key] = tuple(known.choices)
+                vocabulary.words[key] = tuple(known.choices)
             else:
-                self.vocabulary.units[key] = (known.unit, None, None)
+                vocabulary.units[key] = (known.unit, None, None)
         self.vocabulary.words.setdefault("verdict", _VERDICTS)
+
+    @staticmethod
+    def _of_brief(record: Record) -> bool:
+        """Whether a record speaks of a brief: a finding, figure or rule of choosing."""
+        return record.data.get("group") == "brief" or record.path[0] in ("techniques", "choosing")
+
+    def _vocabulary_of(self, record: Record) -> Vocabulary:
+        return self.brief_vocabulary if self._of_brief(record) else self.vocabulary
+
+    def _speaking_of(self, record: Record) -> tuple[Vocabulary, ...]:
+        if self._of_brief(record):
+            return (self.brief_vocabulary,)
+        return (self.vocabulary, self.brief_vocabulary)
 
     def _source(self, record: Record) -> Source:
         data = record.data
@@ -157,7 +189,7 @@ class FindingBuilder:
 
     def _ratio_of(self, record: Record) -> str:
         other: str = record.data.get("ratio_of", "")
-        units = self.vocabulary.units
+        units = self._vocabulary_of(record).units
         if other and other not in self.gathered.section("findings"):
             self._unknown("finding", other, units, record, "ratio_of")
         elif other and not (other in units and self._same_unit(record.id, units[other][0])):
@@ -241,11 +273,12 @@ class FindingBuilder:
             if key is None:
                 continue
             where = ("inputs", argument)
-            if key not in self.vocabulary:
-                self._unknown("finding or figure", key, self.vocabulary.keys(), record, *where)
+            vocabulary = self._vocabulary_of(record)
+            if key not in vocabulary:
+                self._unknown("finding or figure", key, vocabulary.keys(), record, *where)
             elif wanted.unit == "word":
-                extra = [w for w in self.vocabulary.words.get(key, ()) if w not in wanted.choices]
-                if key not in self.vocabulary.words or (wanted.choices and extra):
+                extra = [w for w in vocabulary.words.get(key, ()) if w not in wanted.choices]
+                if key not in vocabulary.words or (wanted.choices and extra):
                     self._problem(
                         "figure-words",
                         f"{argument} does not know {', '.join(extra) or key}",
@@ -264,12 +297,13 @@ class FindingBuilder:
     def _same_unit(self, key: str, unit: str) -> bool:
         from advisor.quantities import same_dimension
 
-        if key not in self.vocabulary.units:
+        known = self.vocabulary.units.get(key) or self.brief_vocabulary.units.get(key)
+        if known is None:
             return False
         try:
-            return same_dimension(self.vocabulary.units[key][0], unit)
+            return same_dimension(known[0], unit)
         except AdvisorError:
-            return self.vocabulary.units[key][0] == unit
+            return known[0] == unit
 
     def _caution(self, record: Record) -> Caution:
         data = record.data
@@ -287,8 +321,30 @@ class FindingBuilder:
     def _condition(self, record: Record, key: str) -> Alternatives:
         if key not in record.data:
             return ()
-        reader = ConditionReader(record.document, self.vocabulary, self.problems)
-        return reader.read(record.data[key], record.at(key))
+        return self._condition_at(record, record.data[key], key)
+
+    def _condition_at(self, record: Record, written: Any, *where: str | int) -> Alternatives:
+        vocabulary = self._vocabulary_of(record)
+        reader = ConditionReader(record.document, vocabulary, self.problems)
+        return reader.read(written, record.at(*where))
+
+    def _examples(self, record: Record) -> tuple[Example, ...]:
+        examples = []
+        vocabulary = self._vocabulary_of(record)
+        reader = ConditionReader(record.document, vocabulary, self.problems)
+        for index, entry in enumerate(record.data["examples"]):
+            for key, value in entry["given"].items():
+                here = record.at("examples", index, "given", key)
+                if value in ("known", "missing", UNKNOWN, NOT_NOW) or key not in vocabulary.units:
+                    reader.test(key, value, here)
+                else:
+                    reader.number(key, value, here)
+            examples.append(
+                Example(
+                    example_answers(entry["given"]), entry["fires"], entry.get("known_gap", False)
+                )
+            )
+        return tuple(examples)
 
     def _citations(self, record: Record, key: str = "source") -> tuple[Citation, ...]:
         citations = []

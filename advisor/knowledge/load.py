@@ -7,6 +7,8 @@ import hashlib
 import os
 import pickle
 from contextlib import suppress
+from dataclasses import fields
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,9 +19,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from advisor.knowledge.base import Base
+    from advisor.knowledge.gather import Gathered
     from advisor.knowledge.yamlread import Document
 
-__all__ = ["check_folders", "knowledge_files", "load", "shipped_folder"]
+__all__ = ["check_folders", "knowledge_files", "load", "load_written", "shipped_folder"]
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 _MOST_FILES = 500
@@ -83,7 +86,7 @@ def load(house: Sequence[Path | str] = (), *, cache: bool = True) -> Base:
         kept = _kept(digest)
         if kept is not None:
             return kept
-    base, problems = _compile(shipped, overlays, digest)
+    base, problems, _ = _compile(shipped, overlays, digest)
     errors = [p for p in problems if p.severity == "error"]
     if errors or base is None:
         raise ProblemsFound("the knowledge base is refused", errors)
@@ -92,32 +95,45 @@ def load(house: Sequence[Path | str] = (), *, cache: bool = True) -> Base:
     return base
 
 
+def load_written(house: Sequence[Path | str] = ()) -> tuple[Base, Gathered]:
+    """Like ``load``, with the records as written, for tools that need the place of every word."""
+    shipped = _contents(shipped_folder(), "knowledge")
+    overlays = [_contents(Path(folder), str(folder)) for folder in house]
+    base, problems, gathered = _compile(shipped, overlays, _digest([shipped, *overlays]))
+    errors = [p for p in problems if p.severity == "error"]
+    if errors or base is None or gathered is None:
+        raise ProblemsFound("the knowledge base is refused", errors)
+    return base, gathered
+
+
 def check_folders(folders: Iterable[Path | str]) -> tuple[Base | None, list[Problem]]:
     """Check folders as a base of their own if they hold a ``base:``, else over the shipped one.
 
-    Returns the base when it could be built, and every problem and note.
+    A file stands for the folder it belongs to (see ``whole_folders``). Returns the base when
+    it could be built, and every problem and note.
     """
     from advisor.knowledge.audit import audit
+    from advisor.knowledge.belongs import says_base, whole_folders
 
-    contents = [_contents(Path(folder), str(folder)) for folder in folders]
-    own = any(b"\nbase:" in b"\n" + raw for files in contents for _, raw in files)
+    contents = [_contents(folder, str(folder)) for folder in whole_folders(map(Path, folders))]
+    own = any(says_base(raw) for files in contents for _, raw in files)
     if own or not contents:
         shipped = [pair for files in contents for pair in files] or _contents(
             shipped_folder(), "knowledge"
         )
-        base, problems = _compile(shipped, [], _digest([shipped]))
+        base, problems, gathered = _compile(shipped, [], _digest([shipped]))
     else:
         shipped = _contents(shipped_folder(), "knowledge")
-        base, problems = _compile(shipped, contents, _digest([shipped, *contents]))
+        base, problems, gathered = _compile(shipped, contents, _digest([shipped, *contents]))
     if base is not None:
-        problems = [*problems, *audit(base)]
+        problems = [*problems, *audit(base, gathered)]
     return base, sorted(problems, key=lambda p: (p.where, p.code))
 
 
 def _contents(folder: Path, name: str) -> list[tuple[str, bytes]]:
     found = []
-    for path in knowledge_files(folder):
-        shown = f"{name}/{path.relative_to(folder).as_posix()}"
+    for path in [folder] if folder.is_file() else knowledge_files(folder):
+        shown = name if path == folder else f"{name}/{path.relative_to(folder).as_posix()}"
         try:
             found.append((shown, path.read_bytes()))
         except OSError as error:
@@ -143,7 +159,7 @@ def _compile(
     shipped: Sequence[tuple[str, bytes]],
     overlays: Sequence[Sequence[tuple[str, bytes]]],
     digest: str,
-) -> tuple[Base | None, list[Problem]]:
+) -> tuple[Base | None, list[Problem], Gathered | None]:
     from advisor.knowledge.base import Base
     from advisor.knowledge.build import Builder
     from advisor.knowledge.gather import gather
@@ -155,7 +171,7 @@ def _compile(
     documents = _documents(shipped, problems), _documents(house, problems)
     if problems:
         # Whatever an unreadable file holds would be missed everywhere else: noise, not news.
-        return None, problems
+        return None, problems, None
     gathered = gather(*documents)
     built = Builder(gathered, calculations())
     if not gathered.name:
@@ -169,7 +185,7 @@ def _compile(
             )
         )
     if built.problems:
-        return None, built.problems
+        return None, built.problems, gathered
     lines = compile_lines(
         built.findings, built.causes, gathered.section("causes"), built.checks, built.rules
     )
@@ -189,8 +205,14 @@ def _compile(
         priors=priors(built.causes),
         base_rates=base_rates(built.findings),
         overlays=tuple(gathered.changes),
+        techniques=built.techniques,
+        choosing=built.choosing,
+        brief_findings=built.findings_of_briefs(),
+        brief_figures=built.brief_figures,
+        parts=built.parts,
+        protocols={p.technique: p for p in built.protocols.values()},
     )
-    return base, []
+    return base, [], gathered
 
 
 def _documents(files: Iterable[tuple[str, bytes]], problems: list[Problem]) -> list[Document]:
@@ -228,8 +250,17 @@ def _cache_file(digest: str) -> Path:
     return _cache_folder() / f"base-{_program_stamp()}-{digest[:32]}.bin"
 
 
-# What the first question needs; all else is loaded when it is first looked at.
+# What the first question needs; all else is loaded when it is first looked at. What only the
+# choice of a technique needs stands apart, so that a diagnosis never waits for it.
 _AT_ONCE = ("name", "version", "hash", "findings", "overlays")
+_CHOOSING = (
+    "techniques",
+    "choosing",
+    "brief_findings",
+    "brief_figures",
+    "parts",
+    "protocols",
+)
 
 
 def _kept(digest: str) -> Base | None:
@@ -244,10 +275,15 @@ def _kept(digest: str) -> Base | None:
         seal, raw = raw[:32], raw[32:]
         if hashlib.sha256(raw).digest() != seal:
             return None
-        split = int.from_bytes(raw[:8], "big") + 8
-        at_once = _unpacked(raw[8:split])
+        sizes = [int.from_bytes(raw[at : at + 8], "big") for at in (0, 8)]
+        first, second = 16 + sizes[0], 16 + sum(sizes)
+        at_once = _unpacked(raw[16:first])
         if at_once["hash"] == digest:
-            return Base.waiting(at_once, lambda: _unpacked(raw[split:]))
+            choosing = frozenset(_CHOOSING)
+            rest = frozenset(f.name for f in fields(Base)) - choosing - at_once.keys()
+            # Each part keeps its own bytes only, and those only until it is loaded.
+            parts = (rest, raw[first:second]), (choosing, raw[second:])
+            return Base.waiting(at_once, ((n, partial(_unpacked, part)) for n, part in parts))
     return None
 
 
@@ -267,7 +303,6 @@ def _unpacked(raw: bytes) -> dict[str, Any]:
 def _keep(digest: str, base: Base) -> None:
     """Write the compiled base in one step; a cache that cannot be written is no error."""
     import tempfile
-    from dataclasses import fields
 
     with suppress(OSError):
         path = _cache_file(digest)
@@ -276,7 +311,10 @@ def _keep(digest: str, base: Base) -> None:
             old.unlink(missing_ok=True)
         parts = {field.name: getattr(base, field.name) for field in fields(base)}
         first = pickle.dumps({name: parts.pop(name) for name in _AT_ONCE}, protocol=5)
-        raw = len(first).to_bytes(8, "big") + first + pickle.dumps(parts, protocol=5)
+        last = pickle.dumps({name: parts.pop(name) for name in _CHOOSING}, protocol=5)
+        second = pickle.dumps(parts, protocol=5)
+        sizes = len(first).to_bytes(8, "big") + len(second).to_bytes(8, "big")
+        raw = sizes + first + second + last
         with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as out:
             out.write(hashlib.sha256(raw).digest() + raw)
         Path(out.name).replace(path)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = [
     "BRACES",
     "Base",
+    "Brought",
     "Cause",
     "Caution",
     "Check",
@@ -37,6 +38,7 @@ __all__ = [
     "Risk",
     "Rule",
     "Source",
+    "Technique",
 ]
 
 # How the text of a remedy names a figure whose value is to stand there.
@@ -145,9 +147,11 @@ class Cause:
 class Effect:
     """One thing that a line does when it fires.
 
-    ``kind`` is suspect, doubt, conclude, caution or suggest; ``target`` the cause,
-    finding, caution or remedy; ``weight`` is in decibans (negative for doubt);
-    ``word`` is the value concluded.
+    ``kind`` is suspect, doubt, conclude, caution or suggest, and where a technique is
+    chosen prefer, avoid, forbid or conflict; ``target`` the cause, finding, caution,
+    remedy or technique (``impossible`` or ``trade-off`` for a conflict); ``weight`` is in
+    decibans (negative for doubt and avoid); ``word`` is the value concluded, the way out
+    of what is forbidden, or what a conflict costs.
     """
 
     kind: str
@@ -188,7 +192,8 @@ class Line:
 
     ``origin`` says what it came from: ``rule``, ``shows`` (a cause's table),
     ``outcome`` (a check's table) or ``operation`` (a cause that does not belong to
-    what was made).
+    what was made); where a technique is chosen ``choosing`` (a rule), or ``does``,
+    ``needs``, ``brings``, ``time`` (its own table).
     """
 
     id: str
@@ -241,3 +246,44 @@ class Caution:
     jurisdiction: str = ""
     source: tuple[Citation, ...] = ()
     place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True)
+class Brought:
+    """Something that a technique brings into the drink, always or under a condition."""
+
+    what: str  # a key of BROUGHT
+    when: Alternatives = ()  # empty: always
+
+
+@dataclass(frozen=True)
+class Technique:
+    """A way to treat a drink: operations in order, what they need, bring and do."""
+
+    id: str
+    title: str
+    operations: tuple[str, ...]
+    about: str
+    needs: tuple[tuple[str, ...], ...]  # of each entry one finding must be answered yes
+    brings: tuple[Brought, ...]
+    minutes: float  # of work
+    wait: float  # minutes of waiting on top
+    shortest: float  # the least minutes from start to glass
+    does: Mapping[str, str]  # goal -> a word of DOES
+    effects: Mapping[str, str]  # what it changes -> in words
+    because: str
+    source: tuple[Citation, ...] = ()
+    against: tuple[Citation, ...] = ()
+    # milk (wash by wash), curd (milk curdled apart) and whey, in mL per litre of drink
+    amounts: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    place: Place = field(default=Place(""), compare=False)
+
+    @property
+    def hours(self) -> float:
+        """From start to glass, at an ordinary pace."""
+        return (self.minutes + self.wait) / 60.0
+
+    @property
+    def may_bring(self) -> frozenset[str]:
+        """All that it brings, whatever the brief."""
+        return frozenset(b.what for b in self.brings)

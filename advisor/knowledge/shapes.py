@@ -8,12 +8,24 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor.knowledge.words import FREQUENCIES, FULL_STAGES, OPERATIONS, PRIORS, WEIGHTS
+from advisor.knowledge.protocolshapes import PROTOCOL_RECORDS
+from advisor.knowledge.words import (
+    BROUGHT,
+    DOES,
+    EFFECTS,
+    FREQUENCIES,
+    FULL_STAGES,
+    OPERATIONS,
+    PRIORS,
+    WEIGHTS,
+)
 
 __all__ = ["SECTIONS", "knowledge_schema"]
 
 _SNAKE = "^[a-z][a-z0-9_]*$"
 _KEBAB = "^[a-z][a-z0-9-]*$"
+# A group of one's own, or that of the table rows about a finding.
+_GROUP = "^([a-z][a-z0-9-]*|finding/[a-z][a-z0-9_]*)$"
 
 SECTIONS = (
     "sources",
@@ -24,6 +36,10 @@ SECTIONS = (
     "rules",
     "remedies",
     "cautions",
+    "techniques",
+    "choosing",
+    "parts",
+    "protocols",
 )
 
 
@@ -128,6 +144,33 @@ _EFFECTS = {
     },
 }
 
+_CHOICE_EFFECTS = {
+    "type": "object",
+    "minProperties": 1,
+    "additionalProperties": False,
+    "properties": {
+        "prefer": {"$ref": "#/$defs/weights"},
+        "avoid": {"$ref": "#/$defs/weights"},
+        "forbid": _list(_text(pattern=_KEBAB), minItems=1, uniqueItems=True),
+        "way_out": _text("what to do instead; goes with forbid"),
+        "impossible": _text("the trade-off, where goals and limits exclude each other"),
+        "trade_off": _text("what one of two goals or limits costs the other"),
+        "conclude": _map(_text(), _SNAKE, minProperties=1),
+        "caution": _list(_text(), minItems=1),
+    },
+    "dependentRequired": {"forbid": ["way_out"], "way_out": ["forbid"]},
+}
+
+_EXAMPLES = _list(
+    _record(
+        "given fires",
+        given=_map({"type": ["string", "number"]}, _SNAKE),
+        fires={"type": "boolean"},
+        known_gap={"const": True},
+    ),
+    minItems=2,
+)
+
 _RECORDS: dict[str, dict[str, Any]] = {
     "sources": _record(
         "id title mark",
@@ -156,6 +199,7 @@ _RECORDS: dict[str, dict[str, Any]] = {
                 "storage",
                 "service",
                 "derived",
+                "brief",
             ],
         ),
         choices=_list(
@@ -188,6 +232,7 @@ _RECORDS: dict[str, dict[str, Any]] = {
         inputs=_map(_text(pattern=_SNAKE), _SNAKE),
         needs=_list(_text(pattern=_SNAKE)),
         constants=_map({"type": ["number", "string"]}, _SNAKE),
+        group={"const": "brief", "description": "worked out from a brief, not from a batch"},
         measures=_text("the figure that this one, resting on a reading, replaces", pattern=_SNAKE),
     ),
     "checks": _record(
@@ -200,7 +245,7 @@ _RECORDS: dict[str, dict[str, Any]] = {
         wait=_MINUTES,
         level=_word(("look", "taste", "measure", "new-batch")),
         kit=_list(_text()),
-        group=_text(pattern=_KEBAB),
+        group=_text(pattern=_GROUP),
         caution=_list(_text()),
         outcomes=_list(
             _record(
@@ -241,16 +286,8 @@ _RECORDS: dict[str, dict[str, Any]] = {
         because=_text(),
         source=_CITATIONS,
         against=_CITATIONS,
-        group=_text(pattern=_KEBAB),
-        examples=_list(
-            _record(
-                "given fires",
-                given=_map({"type": ["string", "number"]}, _SNAKE),
-                fires={"type": "boolean"},
-                known_gap={"const": True},
-            ),
-            minItems=2,
-        ),
+        group=_text(pattern=_GROUP),
+        examples=_EXAMPLES,
     ),
     "remedies": _record(
         "id title for stage cures do minutes source",
@@ -283,6 +320,56 @@ _RECORDS: dict[str, dict[str, Any]] = {
         jurisdiction=_text(),
         source=_CITATIONS,
     ),
+    "techniques": _record(
+        "id title operations about needs brings minutes wait shortest does effects because source",
+        id=_KEBAB_ID,
+        title=_text("what it is called where it is offered"),
+        operations=_list(
+            _text("strip, fat-wash, whey-dose, or another step, in order", pattern=_KEBAB),
+            minItems=1,
+        ),
+        about=_text("what is done, in a sentence or two"),
+        needs=_list(
+            {"anyOf": [_text(pattern=_SNAKE), _list(_text(pattern=_SNAKE), minItems=2)]},
+        ),
+        brings=_list(
+            {
+                "anyOf": [
+                    _word(BROUGHT),
+                    _record("what when", what=_word(BROUGHT), when=_CONDITION),
+                ]
+            },
+        ),
+        minutes=_MINUTES,
+        wait=_MINUTES,
+        shortest=_MINUTES,
+        amounts=_record(
+            "",
+            milk=_list(_number("mL per litre of drink, wash by wash", exclusiveMinimum=0)),
+            curd=_list(_number("mL of milk curdled apart, per litre of drink", exclusiveMinimum=0)),
+            whey=_list(_number("mL per litre of drink", exclusiveMinimum=0)),
+        ),
+        does=_map(_word(DOES), _SNAKE, minProperties=1),
+        effects=_record(
+            "taste colour strength body label", **{part: _text() for part in EFFECTS}
+        ),
+        because=_text(),
+        source=_CITATIONS,
+        against=_CITATIONS,
+    ),
+    "choosing": _record(
+        "id title when then because source examples",
+        id=_KEBAB_ID,
+        title=_text("the reason in one line"),
+        when=_CONDITION,
+        then=_CHOICE_EFFECTS,
+        because=_text(),
+        source=_CITATIONS,
+        against=_CITATIONS,
+        group=_text(pattern=_GROUP),
+        examples=_EXAMPLES,
+    ),
+    **PROTOCOL_RECORDS,
 }
 
 

@@ -6,7 +6,10 @@ import math
 
 __all__ = [
     "BASE_RATE",
+    "BROUGHT",
     "DISTANT",
+    "DOES",
+    "EFFECTS",
     "FREQUENCIES",
     "FULL_STAGES",
     "NOT_LISTED",
@@ -56,6 +59,25 @@ FULL_STAGES = (
     "service",
     "label",
 )
+
+
+# What a technique does for a goal. Judgement: the order is the trade's, the sizes are ours.
+DOES = {"much": 10.0, "some": 5.0, "a-little": 2.0, "nothing": -5.0, "against": -10.0}
+
+# What a technique may bring into the drink, and the limits that rule it out.
+BROUGHT = {
+    "milk": ("no_dairy", "no_animal"),
+    "egg": ("no_egg", "no_animal"),
+    "nuts": ("no_nuts",),
+    "peanut": ("no_nuts",),
+    "sesame": ("no_sesame",),
+    "soy": ("no_soy",),
+    "fish": ("no_meat", "no_animal"),
+    "meat": ("no_meat", "no_animal"),
+}
+
+# What a technique changes, in words, beside its goals.
+EFFECTS = ("taste", "colour", "aroma", "strength", "body", "label", "keeping")
 
 
 def decibans(ratio: float) -> float:

@@ -215,7 +215,9 @@ def _separating(
             if alike.cause == two:
                 finding = base.checks[alike.check].finding if alike.check else ""
                 if finding not in inference.answers:
-                    return finding, alike.check, alike.tell
+                    # "There ..." in a tell is the look-alike; written the other way round it
+                    # would speak of the wrong one.
+                    return finding, alike.check, alike.tell if one == first else ""
     if not first or not found:
         return "", "", ""
     pulls = [(_pull(c, first, other, inference.standing), c) for c in found]

@@ -23,7 +23,18 @@ if TYPE_CHECKING:
     from advisor.reasoning.ledger import Entry
     from advisor.reasoning.questions import Candidate
 
-__all__ = ["how", "how_lines", "ledger", "rule_lines", "rule_tree", "title_of", "why", "why_lines"]
+__all__ = [
+    "how",
+    "how_lines",
+    "ledger",
+    "percent",
+    "rule_lines",
+    "rule_tree",
+    "short",
+    "title_of",
+    "why",
+    "why_lines",
+]
 
 _DEEPEST = 6
 
@@ -186,15 +197,15 @@ def why(engine: Engine, inference: Inference, candidate: Candidate) -> dict[str,
 def why_lines(reasons: dict[str, Any]) -> list[str]:
     """The same for a person."""
     front = [
-        f"{_short(c['title'])} ({_percent(c['probability'])})"
+        f"{short(c['title'])} ({percent(c['probability'])})"
         for c in reasons["in_front"]
         if c["probability"] >= 0.05
     ]
     lines = ["Still in front: " + "; ".join(front) + "." if front else "Nothing stands out yet."]
     width = max((len(a["answer"]) for a in reasons["answers"]), default=0)
     lines.extend(
-        f"  {answer['answer']:<{min(width, 40)}}  would put first: {_short(answer['first_title'])}"
-        f" ({_percent(answer['probability'])})"
+        f"  {answer['answer']:<{min(width, 40)}}  would put first: {short(answer['first_title'])}"
+        f" ({percent(answer['probability'])})"
         for answer in reasons["answers"]
     )
     lines.append(
@@ -208,7 +219,7 @@ def why_lines(reasons: dict[str, Any]) -> list[str]:
 
 def how_lines(tree: dict[str, Any]) -> Iterator[str]:
     """A derivation as indented text."""
-    yield f"{tree['title']}  {_percent(tree['probability'])}"
+    yield f"{tree['title']}  {percent(tree['probability'])}"
     for row in tree["ledger"]:
         mark = " " if row["counted"] else "("
         tail = "" if row["counted"] else "  not counted: a stronger one of its group speaks)"
@@ -228,7 +239,7 @@ def rule_lines(trees: Sequence[dict[str, Any]]) -> Iterator[str]:
 
 def _rule_lines(rule: dict[str, Any], depth: int) -> Iterator[str]:
     pad = "  " * depth
-    reliance = "" if rule["reliance"] >= 0.995 else f"  (relied on {_percent(rule['reliance'])})"
+    reliance = "" if rule["reliance"] >= 0.995 else f"  (relied on {percent(rule['reliance'])})"
     yield f"{pad}{rule['title']}{reliance}  [{rule['at']}]"
     for node in rule["rests_on"]:
         basis = f" ({node['basis']})" if "basis" in node else ""
@@ -243,7 +254,8 @@ def _rule_lines(rule: dict[str, Any], depth: int) -> Iterator[str]:
             yield from _rule_lines(inner, depth + 2)
 
 
-def _percent(probability: float) -> str:
+def percent(probability: float) -> str:
+    """A probability in whole hundredths, and never a 0 or 100 that it is not."""
     if 0 < probability < 0.01:
         return "under 1 %"
     if 0.99 < probability < 1:
@@ -251,6 +263,6 @@ def _percent(probability: float) -> str:
     return f"{100 * probability:.0f} %"
 
 
-def _short(title: str) -> str:
-    """The part of a title before its explanation."""
+def short(title: str) -> str:
+    """The part of a title before its explanation, without a full stop."""
     return title.partition(":")[0].rstrip(".")

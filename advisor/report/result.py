@@ -15,6 +15,7 @@ from advisor.report.explain import how, ledger, rule_tree, title_of, why
 if TYPE_CHECKING:
     from advisor.consult import Consultation
     from advisor.reasoning.advise import RemedyAdvice
+    from advisor.report.wanted import Wanted
 
 __all__ = ["RESULT_VERSION", "result"]
 
@@ -23,11 +24,17 @@ _MOST_CAUSES = 12
 
 
 def result(
-    consultation: Consultation, *, units: str = "metric", explain: bool = True
+    consultation: Consultation,
+    *,
+    units: str = "metric",
+    explain: bool = True,
+    wanted: Wanted | None = None,
 ) -> dict[str, Any]:
     """Everything that the screen says, and the ledgers behind it.
 
-    ``units`` is ``metric`` or ``us``; ``explain`` adds the derivation of the first cause.
+    ``units`` is ``metric`` or ``us``; ``explain`` adds the derivation of the first cause;
+    ``wanted`` adds explanations on demand under ``explanations``. Raises ``AdvisorError`` when
+    these name a cause or an answer that does not exist.
     """
     base, engine = consultation.base, consultation.engine
     inference, advice = consultation.inference, consultation.advice
@@ -113,6 +120,10 @@ def result(
     }
     if explain and verdict.cause:
         data["how"] = how(engine, inference, verdict.cause)
+    if wanted:
+        from advisor.report.explanations import explanations
+
+        data["explanations"] = explanations(consultation, wanted, units=units)
     return data
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from advisor.knowledge.words import FULL_STAGES
+from advisor.report.explanationshape import explanation_definitions, explanations_schema
 from advisor.report.result import RESULT_VERSION
 
 __all__ = ["result_schema"]
@@ -167,11 +168,13 @@ def result_schema() -> dict[str, Any]:
         "type": "object",
         "description": "the derivation of the first cause, down to answers and sources",
     }
+    shape["properties"]["explanations"] = explanations_schema()
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "curdwise result",
         **shape,
         "$defs": {
+            **explanation_definitions(_SOURCES, _LEDGER),
             "rule": {
                 "type": "object",
                 "properties": {

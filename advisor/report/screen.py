@@ -6,11 +6,13 @@ import textwrap
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
-    from advisor.report.model import Line, Report
+    from rich.console import Console
 
-__all__ = ["plain_lines", "print_rich"]
+    from advisor.report.model import Block, Line, Report
+
+__all__ = ["plain_blocks", "plain_lines", "print_rich", "print_rich_blocks"]
 
 _STYLES = {
     "strong": "bold",
@@ -27,24 +29,26 @@ def plain_lines(report: Report, width: int = 80) -> Iterator[str]:
         yield report.title
         yield ""
     yield from _wrapped(_verdict(report), width, 0)
-    for block in report.blocks:
+    yield from plain_blocks(report.blocks, width)
+    yield ""
+    yield from (piece for text in report.footer for piece in _wrapped(text, width, 0))
+
+
+def plain_blocks(blocks: Iterable[Block], width: int = 80) -> Iterator[str]:
+    """Headed blocks alone as wrapped text, an empty line before each."""
+    for block in blocks:
         yield ""
         if block.heading:
             yield block.heading
         for line in block.lines:
             yield from _wrapped(_whole(line), width, 2 + 2 * line.depth)
-    yield ""
-    yield from (piece for text in report.footer for piece in _wrapped(text, width, 0))
 
 
 def print_rich(report: Report, *, width: int | None = None) -> None:
     """The report in colour on standard output; rich honours NO_COLOR and pipes."""
-    from rich.console import Console
-    from rich.padding import Padding
     from rich.text import Text
 
-    console = Console(width=width, highlight=False, soft_wrap=False)
-    room = min(console.width, 96)
+    console, room = _console(width)
     if report.title:
         console.print(Text(report.title, style="dim"), width=room)
         console.print()
@@ -52,7 +56,19 @@ def print_rich(report: Report, *, width: int | None = None) -> None:
     if report.aside:
         verdict.append(f"   {report.aside}", style="not bold")
     console.print(verdict, width=room)
-    for block in report.blocks:
+    print_rich_blocks(report.blocks, width=width)
+    console.print()
+    for footer in report.footer:
+        console.print(Text(footer, style="dim"), width=room)
+
+
+def print_rich_blocks(blocks: Iterable[Block], *, width: int | None = None) -> None:
+    """Headed blocks alone, in colour on standard output."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    console, room = _console(width)
+    for block in blocks:
         console.print()
         if block.heading:
             console.print(Text(block.heading, style="bold"), width=room)
@@ -61,9 +77,14 @@ def print_rich(report: Report, *, width: int | None = None) -> None:
             if line.aside:
                 text.append(f"   [{line.aside}]", style="dim")
             console.print(Padding(text, (0, 0, 0, 2 + 2 * line.depth)), width=room)
-    console.print()
-    for footer in report.footer:
-        console.print(Text(footer, style="dim"), width=room)
+
+
+def _console(width: int | None) -> tuple[Console, int]:
+    """A console on standard output, and the width that lines are held to."""
+    from rich.console import Console
+
+    console = Console(width=width, highlight=False, soft_wrap=False)
+    return console, min(console.width, 96)
 
 
 def _verdict(report: Report) -> str:
@@ -77,11 +98,13 @@ def _whole(line: Line) -> str:
 def _wrapped(text: str, width: int, indent: int) -> list[str]:
     pad = " " * indent
     hang = pad + ("  " if text[:2] in ("+ ", "- ") else "")
-    return textwrap.wrap(
-        text,
+    # A number never parts from its percent sign.
+    wrapped = textwrap.wrap(
+        text.replace(" %", "\N{NO-BREAK SPACE}%"),
         width,
         initial_indent=pad,
         subsequent_indent=hang,
         break_long_words=False,
         break_on_hyphens=False,
-    ) or [""]
+    )
+    return [line.replace("\N{NO-BREAK SPACE}%", " %") for line in wrapped] or [""]

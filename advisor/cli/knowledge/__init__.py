@@ -16,6 +16,10 @@ COMMANDS = {
     "pages": "advisor.cli.knowledge.browse:pages",
     "picture": "advisor.cli.knowledge.browse:picture",
     "check": "advisor.cli.knowledge.check:check",
+    "explain": "advisor.cli.knowledge.explain:explain",
+    "coverage": "advisor.cli.knowledge.coverage:coverage",
+    "mutate": "advisor.cli.knowledge.mutate:mutate",
+    "panel": "advisor.cli.knowledge.panel:panel",
     "calculations": "advisor.cli.knowledge.calculations:calculations",
 }
 

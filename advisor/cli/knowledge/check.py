@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,27 +14,45 @@ import click
 from advisor.cli.exits import Exit
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from advisor.errors import Problem
     from advisor.knowledge.model import Base
 
-__all__ = ["check"]
+__all__ = ["check", "check_all"]
+
+# Notes of one kind that are shown one by one; more are counted.
+_SHOWN_OF_A_KIND = 3
 
 
 @click.command()
-@click.argument("folders", nargs=-1, type=click.Path(path_type=Path))
+@click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
+@click.option(
+    "--cases",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="Case files or folders of them: note every rule that none of them fires.",
+)
 @click.option("--notes/--no-notes", default=True, help="Show notes beside errors.")
+@click.option("--every-note", is_flag=True, help="Show every note, however many are alike.")
 @click.option("--json", "as_json", is_flag=True, help="Problems as JSON on standard output.")
-def check(folders: tuple[Path, ...], notes: bool, as_json: bool) -> int:
-    """Check knowledge FOLDERS: every problem at once, with its place.
+def check(
+    paths: tuple[Path, ...],
+    cases: tuple[Path, ...],
+    notes: bool,
+    every_note: bool,
+    as_json: bool,
+) -> int:
+    """Check knowledge PATHS: every problem at once, with its place.
 
-    Without a folder the shipped base is checked. A folder whose files say `base:` is a base of
-    its own; any other is laid over the shipped one.
+    Without a path the shipped base is checked. A folder whose files say `base:` is a base of
+    its own; any other is laid over the shipped one. A file stands for the whole folder that it
+    belongs to, so that a tool may pass the names of the files that changed.
+
+    \b
+    What a code in brackets means:   curdwise knowledge explain CODE
     """
-    from advisor.knowledge.load import check_folders
-
-    base, problems = check_folders(folders)
-    if base is not None:
-        problems = sorted([*problems, *_chain_problems(base)], key=lambda p: (p.where, p.code))
+    base, problems = check_all(paths, cases)
     errors = [p for p in problems if p.severity == "error"]
     shown = problems if notes else errors
     if as_json:
@@ -50,30 +70,67 @@ def check(folders: tuple[Path, ...], notes: bool, as_json: bool) -> int:
         ]
         click.echo(json.dumps({"version": 1, "problems": rows}, indent=2, ensure_ascii=False))
     else:
-        for problem in shown:
+        few, more = (shown, Counter[str]()) if every_note else _fewer(shown)
+        for problem in few:
             click.echo(str(problem))
+        for code, count in more.items():
+            click.echo(f"note: {count} more like it [{code}]; --every-note shows them")
     if base is not None:
-        rules = base.rules.values()
-        published = sum(any(c.published for c in r.source) for r in rules)
-        click.echo(
-            f"{len(base.findings)} findings, {len(base.figures)} figures, "
-            f"{len(base.checks)} checks, "
-            f"{len(base.causes)} causes, {len(base.rules)} rules ({published} on a publication), "
-            f"{len(base.remedies)} remedies, {len(base.cautions)} cautions, "
-            f"{len(base.sources)} sources; {len(base.lines)} compiled lines",
-            file=sys.stderr,
-        )
+        click.echo(_inventory(base), file=sys.stderr)
     click.echo(f"{len(errors)} errors, {len(problems) - len(errors)} notes", file=sys.stderr)
+    if errors and not as_json:
+        click.echo("what a code means: curdwise knowledge explain CODE", file=sys.stderr)
     return Exit.FOUND if errors else Exit.OK
+
+
+def check_all(
+    paths: Iterable[Path], cases: Sequence[Path] = ()
+) -> tuple[Base | None, list[Problem]]:
+    """Every problem and note of some knowledge, by place; the base when it could be built."""
+    from advisor.knowledge.load import check_folders
+
+    base, problems = check_folders(paths)
+    if base is not None:
+        problems = [*problems, *_chain_problems(base)]
+        if cases and not any(p.severity == "error" for p in problems):
+            from advisor.evaluation.coverage import unexercised
+
+            problems += unexercised(base, cases)
+    return base, sorted(problems, key=lambda p: (p.where, p.code))
+
+
+def _fewer(problems: Sequence[Problem]) -> tuple[list[Problem], Counter[str]]:
+    """All errors and the first few notes of each kind, and how many more there are."""
+    seen: Counter[str] = Counter()
+    few = []
+    for problem in problems:
+        if problem.severity != "error":
+            seen[problem.code] += 1
+            if seen[problem.code] > _SHOWN_OF_A_KIND:
+                continue
+        few.append(problem)
+    more = {code: n - _SHOWN_OF_A_KIND for code, n in seen.items() if n > _SHOWN_OF_A_KIND}
+    return few, Counter(more)
 
 
 def _chain_problems(base: Base) -> list[Problem]:
     """What would stop a chain: circles through an absence, and what one engine cannot hold."""
-    from dataclasses import replace
-
     from advisor.chain import ChainRule, check_limits, check_strata
 
     rules = [ChainRule.of(line) for line in base.lines]
+    places = {line.id: line.place for line in base.lines}
     # Beyond the limits of durable-rules the other engine answers, so that is a note.
     notes = [replace(p, severity="note") for p in check_limits(rules)]
-    return [*check_strata(rules), *notes]
+    found = [*check_strata(rules), *notes]
+    return [replace(p, where=places.get(p.where.name, p.where)) for p in found]
+
+
+def _inventory(base: Base) -> str:
+    rules = base.rules.values()
+    published = sum(any(c.published for c in r.source) for r in rules)
+    return (
+        f"{len(base.findings)} findings, {len(base.figures)} figures, {len(base.checks)} checks, "
+        f"{len(base.causes)} causes, {len(base.rules)} rules ({published} on a publication), "
+        f"{len(base.remedies)} remedies, {len(base.cautions)} cautions, "
+        f"{len(base.sources)} sources; {len(base.lines)} compiled lines"
+    )

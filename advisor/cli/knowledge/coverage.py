@@ -1,0 +1,164 @@
+"""``curdwise knowledge coverage``: what no example and no case exercises, and why."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from advisor.cli.exits import Exit
+
+if TYPE_CHECKING:
+    from advisor.evaluation.coverage import Coverage, RuleCoverage
+
+__all__ = ["coverage"]
+
+
+@click.command()
+@click.option(
+    "--cases",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Case files or folders of them, beside the rules' own examples.",
+)
+@click.option("--simulated", type=click.IntRange(0, 100_000), default=0, metavar="N",
+              help="So many batches of the simulator as well.")
+@click.option("--seed", type=click.IntRange(0), default=1, help="The first simulated batch.")
+@click.option("--rule", "rules", multiple=True, metavar="ID", help="Only this rule.")
+@click.option(
+    "--knowledge", "house", multiple=True, type=click.Path(path_type=Path), metavar="DIR",
+    help="Lay a house's own knowledge over the shipped one.",
+)
+@click.option("--suggest", is_flag=True, help="Write the near misses that are missing.")
+@click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
+def coverage(
+    cases: tuple[Path, ...],
+    simulated: int,
+    seed: int,
+    rules: tuple[str, ...],
+    house: tuple[Path, ...],
+    suggest: bool,
+    as_json: bool,
+) -> int:
+    """Show which rule, alternative and test nothing exercises, and why.
+
+    A test is exercised when some example or case fires the rule with it true, and some
+    example or case fails only because of it.
+
+    \b
+    Examples:
+      curdwise knowledge coverage --cases scenarios_demo
+      curdwise knowledge coverage --rule acid-short-of-full-split
+    """
+    from advisor.evaluation import coverage as covering
+    from advisor.evaluation.situations import case_situations, simulated_situations
+    from advisor.knowledge.audit.places import Places
+    from advisor.knowledge.load import load_written
+
+    base, gathered = load_written(house)
+    _known(rules, list(base.rules))
+    situations = case_situations(base, cases) if cases else []
+    if simulated:
+        situations += simulated_situations(base, simulated, seed)
+    found = covering.coverage(base, situations, Places(base, gathered))
+    shown = [r for r in found.rules if not rules or r.rule in rules]
+    if as_json:
+        click.echo(json.dumps(_data(found, shown), indent=2, ensure_ascii=False))
+        return Exit.OK
+    for rule in shown:
+        _print_rule(rule, found.cases > 0, suggest)
+    for line in () if rules else found.lines:
+        click.echo(f"{line.where}: {line.line}: no case fires it: {line.why}")
+    _print_sums(found)
+    return Exit.OK
+
+
+def _known(rules: tuple[str, ...], known: list[str]) -> None:
+    from advisor.errors import AdvisorError, did_you_mean
+
+    for rule in rules:
+        if rule not in known:
+            raise AdvisorError(
+                "unknown-rule", f"there is no rule {rule!r}", where="--rule",
+                hint=did_you_mean(rule, known),
+            )
+
+
+def _print_rule(rule: RuleCoverage, with_cases: bool, suggest: bool) -> None:
+    if with_cases and not rule.cases:
+        click.echo(f"{rule.where}: {rule.rule}: no case fires it: {rule.why}")
+    for alternative in rule.alternatives:
+        if not alternative.exercised:
+            tests = " and ".join(map(str, alternative.tests))
+            click.echo(f"{rule.where}: {rule.rule}: never by '{tests}': {alternative.why}")
+    for test in rule.tests:
+        if not test.exercised:
+            lacks = "never true" if not test.decides_true else "never decides"
+            click.echo(f"{test.where}: {rule.rule}: '{test.test}' {lacks}: {test.why}")
+            if suggest and test.near_miss:
+                given = ", ".join(f"{k}: {_written(v)}" for k, v in test.near_miss.items())
+                click.echo(f"      - {{given: {{{given}}}, fires: false}}")
+
+
+def _written(value: str | float) -> str:
+    return value if isinstance(value, str) else f"{value:g}"
+
+
+def _print_sums(found: Coverage) -> None:
+    def share(pair: tuple[int, int]) -> str:
+        done, whole = pair
+        return f"{done} of {whole} ({done / whole:.0%})" if whole else "0 of 0"
+
+    say = [
+        f"alternatives exercised: {share(found.alternatives)}",
+        f"tests exercised both ways: {share(found.tests)}",
+    ]
+    if found.cases:
+        fired = found.table_lines - len(found.lines)
+        say.append(f"rules that fire in one of {found.cases} cases: {share(found.fired)}")
+        say.append(f"table lines that fire in a case: {share((fired, found.table_lines))}")
+    for line in say:
+        click.echo(line, file=sys.stderr)
+
+
+def _data(found: Coverage, shown: list[RuleCoverage]) -> dict[str, Any]:
+    return {
+        "version": 1,
+        "cases": found.cases,
+        "alternatives": dict(zip(("exercised", "of"), found.alternatives, strict=True)),
+        "tests": dict(zip(("exercised", "of"), found.tests, strict=True)),
+        "rules_in_cases": dict(zip(("fired", "of"), found.fired, strict=True)),
+        "table_lines_idle": [
+            {"line": line.line, "place": str(line.where), "why": line.why} for line in found.lines
+        ],
+        "table_lines": found.table_lines,
+        "rules": [
+            {
+                "rule": rule.rule,
+                "place": str(rule.where),
+                "examples_that_fire": rule.examples,
+                "cases_that_fire": list(rule.cases),
+                "why_no_case": rule.why,
+                "alternatives": [
+                    {"tests": [str(t) for t in a.tests], "exercised": a.exercised, "why": a.why}
+                    for a in rule.alternatives
+                ],
+                "tests": [
+                    {
+                        "test": str(t.test),
+                        "place": str(t.where),
+                        "true_and_fires": t.decides_true,
+                        "false_and_alone": t.decides_false,
+                        "why": t.why,
+                        "near_miss": t.near_miss and dict(t.near_miss),
+                    }
+                    for t in rule.tests
+                ],
+            }
+            for rule in shown
+        ],
+    }

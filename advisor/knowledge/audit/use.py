@@ -1,0 +1,294 @@
+"""What is written and never used: findings, conclusions, sources, cautions, remedies; circles."""
+
+from __future__ import annotations
+
+from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from advisor.errors import Problem
+from advisor.knowledge.audit.book import books
+from advisor.knowledge.conditions import Is
+from advisor.knowledge.model import BRACES
+from advisor.knowledge.words import OPERATIONS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+
+    from advisor.errors import Place
+    from advisor.knowledge.audit.book import Book
+    from advisor.knowledge.audit.places import Places
+    from advisor.knowledge.model import Base, Citation, Remedy
+
+__all__ = ["use_problems"]
+
+_PROMISES = (
+    "is safe",
+    "are safe",
+    "safe to drink",
+    "sterile",
+    "shelf stable",
+    "shelf-stable",
+    "allergen free",
+    "allergen-free",
+    "kills bacteria",
+    "preserved by alcohol",
+)
+
+
+def use_problems(base: Base, places: Places) -> Iterable[Problem]:
+    """Everything that stands in the base and leads nowhere, and circles."""
+    yield from _findings(base, places)
+    for book in books(base):
+        yield from _conclusions(base, book, places)
+        yield from _rule_circles(book, places)
+    yield from _sources(base, places)
+    yield from _cautions(base, places)
+    yield from _remedies(base, places)
+    yield from _figure_circles(base, places)
+    yield from _promises(base, places)
+
+
+def _used_keys(base: Base) -> set[str]:
+    used = {t.key for line in base.lines for option in line.when for t in option}
+    used.update(t.key for rule in base.choosing.values() for o in rule.when for t in o)
+    for technique in base.techniques.values():
+        used.update(t.key for brought in technique.brings for o in brought.when for t in o)
+    for figure in base.brief_figures.values():
+        used.update(figure.inputs.values())
+    for part in base.parts.values():
+        for point in (step.point for step in part.steps):
+            used.update(() if point is None else (point.finding, *point.bad))
+    for finding in base.findings.values():
+        used.update(t.key for option in finding.ask_when for t in option)
+        if finding.measures:
+            used.add(finding.id)
+        if finding.ratio_of:
+            used.add(finding.ratio_of)
+    for figure in base.figures.values():
+        used.update(figure.inputs.values())
+    for remedy in base.remedies.values():
+        used.update(t.key for option in remedy.when for t in option)
+        used.update(BRACES.findall(" ".join((remedy.do, remedy.trial, remedy.expect))))
+    return used
+
+
+def _findings(base: Base, places: Places) -> Iterator[Problem]:
+    used = _used_keys(base)
+    concluded = {e.target for line in base.lines for e in line.effects if e.kind == "conclude"}
+    for finding in base.findings.values():
+        where = places.at("findings", finding.id)
+        if finding.asked and finding.id not in used:
+            yield Problem(
+                "finding-unused",
+                f"{finding.id} is asked, and nothing depends on the answer",
+                where,
+                "use it or take it out",
+            )
+        if not finding.asked and finding.id not in concluded and finding.id != "verdict":
+            yield Problem(
+                "finding-unasked",
+                f"{finding.id} is never asked and no rule concludes it",
+                where,
+                "let a rule conclude it, or ask for it",
+            )
+
+
+def _conclusions(base: Base, book: Book, places: Places) -> Iterator[Problem]:
+    tested: dict[str, set[str]] = {}
+    for when in (
+        *(rule.when for rule in book.rules.values()),
+        *(line.when for line in base.lines),
+        *(f.ask_when for f in book.findings.values()),
+        *(r.when for r in base.remedies.values()),
+        *(b.when for technique in base.techniques.values() for b in technique.brings),
+    ):
+        for option in when:
+            for test in option:
+                words: tuple[str, ...] = test.words if isinstance(test, Is) else ("*",)
+                tested.setdefault(test.key, set()).update(words)
+    fed = {key for figure in book.figures.values() for key in figure.inputs.values()}
+    for rule in book.rules.values():
+        for effect in rule.effects:
+            if effect.kind != "conclude" or effect.target == "verdict" or effect.target in fed:
+                continue
+            used = tested.get(effect.target, set())
+            if effect.word not in used and "*" not in used:
+                yield Problem(
+                    "conclusion-dead-end",
+                    f"{rule.id} concludes {effect.target}: {effect.word}, which nothing uses",
+                    places.key(book.section, rule.id, "then", "conclude", effect.target),
+                    "use it in a rule, or take it out",
+                )
+
+
+def _sources(base: Base, places: Places) -> Iterator[Problem]:
+    cited: set[str] = set()
+
+    def note(citations: Iterable[Citation]) -> None:
+        cited.update(c.ref for c in citations)
+
+    for group in (
+        base.checks,
+        base.causes,
+        base.rules,
+        base.remedies,
+        base.cautions,
+        base.techniques,
+        base.choosing,
+    ):
+        for record in group.values():
+            note(record.source)
+            note(getattr(record, "against", ()))
+    for part in base.parts.values():
+        for dial in part.dials.values():
+            note(dial.source)
+        for step in part.steps:
+            note(step.source)
+    for protocol in base.protocols.values():
+        note(protocol.source)
+    for source in base.sources.values():
+        if source.id not in cited:
+            yield Problem(
+                "source-unused",
+                f"nothing cites {source.id}",
+                places.at("sources", source.id),
+                "cite it where it is relied on, or take it out",
+                severity="note",
+            )
+
+
+def _cautions(base: Base, places: Places) -> Iterator[Problem]:
+    raised = {e.target for line in base.lines for e in line.effects if e.kind == "caution"}
+    raised.update(c for check in base.checks.values() for c in check.caution)
+    raised.update(
+        e.target for rule in base.choosing.values() for e in rule.effects if e.kind == "caution"
+    )
+    raised.update(c for part in base.parts.values() for s in part.steps for c in s.cautions)
+    for caution in base.cautions.values():
+        if caution.id not in raised:
+            yield Problem(
+                "caution-unused",
+                f"no rule and no check ever raises {caution.id}",
+                places.at("cautions", caution.id),
+                "let a rule raise it: then: {caution: [" + caution.id + "]}",
+            )
+
+
+def _remedies(base: Base, places: Places) -> Iterator[Problem]:
+    suggested = {e.target for line in base.lines for e in line.effects if e.kind == "suggest"}
+    for remedy in base.remedies.values():
+        made = _operations(remedy)
+        curable = {o for cause in remedy.cures for o in base.causes[cause].operations}
+        if made and made.isdisjoint(curable) and remedy.id not in suggested:
+            yield Problem(
+                "remedy-unreachable",
+                f"{remedy.id} is offered only after {' or '.join(sorted(made))}, and no cause "
+                "that it cures belongs to that",
+                places.test("remedies", remedy.id, "when", "operation"),
+                "correct its when or its cures",
+            )
+
+
+def _operations(remedy: Remedy) -> set[str]:
+    """The operations that a remedy's condition limits it to; empty when it does not."""
+    made: set[str] = set()
+    for option in remedy.when:
+        words = next(
+            (t.words for t in option if isinstance(t, Is) and t.key == "operation"), None
+        )
+        if words is None or not set(words) <= set(OPERATIONS):
+            return set()
+        made.update(words)
+    return made
+
+
+def _figure_circles(base: Base, places: Places) -> Iterator[Problem]:
+    feeds = {
+        f.id: [k for k in f.inputs.values() if k in base.figures] for f in base.figures.values()
+    }
+    for figure in base.figures.values():
+        if figure.measures in base.figures:
+            feeds[figure.measures].append(figure.id)
+    for circle in _circles(feeds):
+        for name in sorted(set(circle)):
+            yield Problem(
+                "figure-circular",
+                f"{name} is worked out from itself: {' from '.join(circle)}",
+                places.key("figures", name, "inputs"),
+                "feed one of them from a finding",
+            )
+
+
+def _rule_circles(book: Book, places: Places) -> Iterator[Problem]:
+    """Conclusions that rest on themselves through rules, word by word."""
+    rests: dict[str, set[str]] = {}
+    by: dict[tuple[str, str], str] = {}
+    concluded = {
+        (e.target, e.word)
+        for rule in book.rules.values()
+        for e in rule.effects
+        if e.kind == "conclude"
+    }
+    for rule in book.rules.values():
+        targets = [f"{e.target}={e.word}" for e in rule.effects if e.kind == "conclude"]
+        if not targets:
+            continue
+        behind = {
+            f"{test.key}={word}"
+            for option in rule.when
+            for test in option
+            if isinstance(test, Is)
+            for word in test.words
+            if (test.key, word) in concluded
+        }
+        for target in targets:
+            rests.setdefault(target, set()).update(behind)
+            for one in behind:
+                by.setdefault((target, one), rule.id)
+    for circle in _circles(rests):
+        rules = [by[pair] for pair in pairwise(circle)]
+        first = max(rules, key=lambda name: book.rules[name].place)
+        yield Problem(
+            "rule-circular",
+            f"{circle[0].replace('=', ': ')} rests on itself, by way of "
+            f"{', '.join(dict.fromkeys(rules))}",
+            places.at(book.section, first),
+            "let each conclusion rest on what was found, not on what follows from it",
+        )
+
+
+def _circles(rests: Mapping[str, Iterable[str]]) -> Iterator[list[str]]:
+    """Circles, one after another until none is left; each begins and ends with one name."""
+    left = {name: set(others) for name, others in rests.items()}
+    while True:
+        try:
+            TopologicalSorter(left).prepare()
+        except CycleError as error:
+            circle = list(reversed(error.args[1]))
+            yield circle
+            for name in circle:
+                left.pop(name, None)
+            left = {n: {o for o in others if o not in circle} for n, others in left.items()}
+        else:
+            return
+
+
+def _promises(base: Base, places: Places) -> Iterator[Problem]:
+    texts: list[tuple[str, Place]] = []
+    texts += [(c.text, places.at("cautions", c.id, "text")) for c in base.cautions.values()]
+    for remedy in base.remedies.values():
+        texts += [
+            (getattr(remedy, part), places.at("remedies", remedy.id, part))
+            for part in ("do", "otherwise", "expect", "trial")
+        ]
+    texts += [(c.title, places.at("causes", c.id, "title")) for c in base.causes.values()]
+    for text, place in texts:
+        for promise in _PROMISES:
+            if promise in text.lower():
+                yield Problem(
+                    "text-promises",
+                    f"the text says {promise!r}: never promise that",
+                    place,
+                    "say what to do, and let local code decide",
+                )
