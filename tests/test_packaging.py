@@ -38,8 +38,11 @@ def test_the_wheel_carries_the_whole_knowledge_base(installed):
         for p in (installed / "advisor" / "_base").rglob("*.yaml")
     }
     assert shipped == packed
-    schemas = {p.name for p in (installed / "advisor" / "schemas").glob("*.json")}
-    assert schemas == {"knowledge.schema.json", "case.schema.json", "result.schema.json"}
+    for folder, pattern in (("schemas", "*.json"), ("report/html/templates", "*"), ("store", "**/*.py")):
+        here, there = ROOT / "advisor" / folder, installed / "advisor" / folder
+        kept = {p.name for p in here.glob(pattern) if p.is_file()}
+        assert kept == {p.name for p in there.glob(pattern) if p.is_file()}
+        assert kept
     assert (installed / "advisor" / "py.typed").exists()
 
 
@@ -63,6 +66,13 @@ def test_the_wheel_runs_away_from_the_checkout(installed, tmp_path):
     )
     assert done.returncode == 0, done.stderr
     assert "SAY AND MIND" in done.stdout
+
+
+def test_drills_come_with_the_wheel(installed, tmp_path):
+    """Practice alone needs no set-up: the written drills are inside."""
+    packed = {p.name for p in (installed / "advisor").rglob("[0-9][0-9]-*.yaml")}
+    drills = ROOT / "scenarios_demo" / "drills"
+    assert {p.name for p in drills.glob("*.yaml")} <= packed
 
 
 def test_a_missing_knowledge_folder_is_said_plainly(installed, tmp_path):

@@ -15,9 +15,16 @@ __all__ = ["COMMANDS", "app", "run"]
 # In the order in which the help lists them.
 COMMANDS = {
     "diagnose": "advisor.cli.diagnose:diagnose",
+    "choose": "advisor.cli.choose:choose",
+    "protocol": "advisor.cli.protocol:protocol",
+    "compare": "advisor.cli.compare:compare",
     "questions": "advisor.cli.questions:questions",
     "work": "advisor.cli.work:work",
+    "class": "advisor.cli.classroom:classroom",
+    "drill": "advisor.cli.drill:drill",
+    "trial": "advisor.cli.trial:trial",
     "knowledge": "advisor.cli.knowledge:knowledge",
+    "evaluate": "advisor.cli.evaluate:evaluate",
     "schema": "advisor.cli.schema:schema",
 }
 
@@ -46,6 +53,7 @@ def app() -> None:
 
     \b
     A batch went wrong:              curdwise diagnose
+    Which technique suits a drink:   curdwise choose
     The same, without questions:     curdwise diagnose --case batch.yaml --no-input
     Everything that can be answered: curdwise questions
     Check knowledge you have written: curdwise knowledge check my-folder/

@@ -73,7 +73,6 @@ QUANTITIES: Mapping[str, tuple[str, ...]] = {
         "drain",
         "yield",
         "yield_least",
-        "control",
     ),
     "curd-steep": (
         "drink",

@@ -62,7 +62,7 @@ def test_the_screen_is_80_columns_wide(path, capsys):
 
 def test_conflicts_stand_at_the_top(capsys):
     """What cannot be had at once is said before any choice."""
-    main(["choose", "--brief", f"{BRIEFS}/amaro-softer-but-bitter.yaml"])
+    assert main(["choose", "--brief", f"{BRIEFS}/amaro-softer-but-bitter.yaml"]) == Exit.OK
     out = capsys.readouterr().out
     assert out.index("THESE PULL AGAINST EACH OTHER") < out.index("Nothing that can be used")
     assert "Paler, and its colour must stay" in out
@@ -93,7 +93,7 @@ def test_answers_on_the_command_line_are_enough(capsys):
 def test_answers_are_laid_over_a_brief(capsys):
     """One limit more on a written brief changes the choice."""
     path = f"{BRIEFS}/punch-for-a-wedding.yaml"
-    main(["choose", "--brief", path, "-a", "no_dairy=yes", "--json"])
+    assert main(["choose", "--brief", path, "-a", "no_dairy=yes", "--json"]) == Exit.OK
     data = json.loads(capsys.readouterr().out)
     assert data["first"] != "strip"
     assert "strip" in {r["technique"] for r in data["refused"]}
@@ -102,14 +102,15 @@ def test_answers_are_laid_over_a_brief(capsys):
 def test_a_list_on_the_command_line_replaces_the_one_in_the_file(capsys):
     """``-a goals=foam`` wants foam and nothing else."""
     path = f"{BRIEFS}/punch-for-a-wedding.yaml"
-    main(["choose", "--brief", path, "-a", "goals=foam", "--json"])
+    assert main(["choose", "--brief", path, "-a", "goals=foam", "--json"]) == Exit.OK
     data = json.loads(capsys.readouterr().out)
     assert set(data["ranked"][0]["serves"]) == {"goal_foam"}
 
 
 def test_why_names_weights_and_sources(capsys):
     """Everything behind a technique, with where it comes from."""
-    main(["choose", "--brief", f"{BRIEFS}/punch-for-a-wedding.yaml", "--why", "strip"])
+    path = f"{BRIEFS}/punch-for-a-wedding.yaml"
+    assert main(["choose", "--brief", path, "--why", "strip"]) == Exit.OK
     out = capsys.readouterr().out
     assert "WHY: Milk wash" in out
     assert "dB, strong" in out
@@ -120,7 +121,7 @@ def test_why_names_weights_and_sources(capsys):
 def test_why_not_gives_the_way_out(capsys):
     """A refused technique is explained as well."""
     path = f"{BRIEFS}/same-punch-without-dairy.yaml"
-    main(["choose", "--brief", path, "--why", "strip"])
+    assert main(["choose", "--brief", path, "--why", "strip"]) == Exit.OK
     out = capsys.readouterr().out
     assert "WHY NOT: Milk wash" in out
     assert "Way out:" in out.split("WHY NOT", 1)[1]
@@ -129,9 +130,10 @@ def test_why_not_gives_the_way_out(capsys):
 def test_what_is_saved_gives_the_same_choice(tmp_path, capsys):
     """--save keeps a brief that protocol and choose read."""
     path = tmp_path / "mine.yaml"
-    main(["choose", "-a", "goals=foam", "-a", "no_egg=yes", "--save", str(path), "--json"])
+    told = ["-a", "goals=foam", "-a", "no_egg=yes", "--save", str(path), "--json"]
+    assert main(["choose", *told]) == Exit.OK
     first = json.loads(capsys.readouterr().out)["first"]
-    main(["choose", "--brief", str(path)])
+    assert main(["choose", "--brief", str(path)]) == Exit.OK
     out = capsys.readouterr().out
     assert f"curdwise protocol --brief {path} --technique {first}" in out
 
@@ -142,7 +144,7 @@ def test_everything_that_can_be_said_is_listed(capsys):
     out = capsys.readouterr().out
     assert "strip: Milk wash (may bring milk)" in out
     assert "base_strength" in out
-    main(["choose", "--list", "--json"])
+    assert main(["choose", "--list", "--json"]) == Exit.OK
     data = json.loads(capsys.readouterr().out)
     assert {"techniques", "findings"} == set(data)
 
@@ -214,7 +216,7 @@ def test_both_engines_give_the_same_choice(capsys):
     path = f"{BRIEFS}/everything-at-once.yaml"
     found = []
     for engine in ("default", "reference"):
-        main(["choose", "--brief", path, "--engine", engine, "--json"])
+        assert main(["choose", "--brief", path, "--engine", engine, "--json"]) == Exit.OK
         data = json.loads(capsys.readouterr().out)
         assert data.pop("engine")
         found.append(data)
