@@ -2,7 +2,8 @@
 
 For every finding that could be asked now, each possible answer is tried on the
 finished run (nothing is asked of the engine twice). The weights it would add give the
-chance of each answer under each cause, and so the expected gain in bits.
+chance of each answer under each cause, and so the expected gain in bits. What could end in
+*discard it* or *stop* goes before all of it (see ``gates``).
 """
 
 from __future__ import annotations
@@ -15,7 +16,9 @@ from typing import TYPE_CHECKING
 from advisor.chain.lookahead import LookAhead
 from advisor.chain.port import Fact
 from advisor.knowledge.words import NOT_LISTED
+from advisor.reasoning.answers import ASSUMED
 from advisor.reasoning.evidence import holds
+from advisor.reasoning.gates import gates
 from advisor.reasoning.ledger import Entry, strongest_of_groups
 from advisor.reasoning.repair import WAITING, chance_of_cure, usable_actions
 
@@ -23,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from advisor.chain.lookahead import Change
+    from advisor.knowledge.conditions import Test
     from advisor.knowledge.model import Check, Finding
     from advisor.reasoning.infer import Engine, Inference
     from advisor.reasoning.repair import Action
@@ -42,6 +46,10 @@ _WORTH_A_LOOK = 0.01  # remedies less likely to help than this do not come first
 _LOOKED_AT = 12  # of the best questions
 _SPELT_OUT = 12  # of the best questions, with the standing after each answer
 _LEAST_BITS_PER_MINUTE = 0.004
+# A symptom that was not named out of the whole list is there far less often than its usual share.
+_UNNAMED = 0.02
+# Such a symptom is asked for only where it moves the two leading causes this far apart.
+_PARTS = 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +77,7 @@ class Candidate:
     wait: float
     score: float  # bits per minute, all counted
     possible: tuple[Possible, ...]  # empty for questions far from the best
+    gate: float = 0.0  # chance that a verdict comes of it; above nought it goes before the others
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +89,18 @@ class StopReason:
 
 
 def candidates(engine: Engine, inference: Inference) -> tuple[Candidate, ...]:
-    """Every question that could be asked now, best first."""
+    """Every question that could be asked now, best first.
+
+    Those that could end in a verdict come first where a hazard is plausible. A symptom that
+    was only taken to be absent may be asked for; so may nothing else that was answered.
+    """
     base = engine.base
     facts = inference.facts_by_key()
     given = inference.facts.facts
     look = LookAhead(engine.reference, given)
     without: dict[str, LookAhead] = {}
-    found = []
+    resting = _resting_on_assumptions(inference)
+    found: dict[str, _Prospect] = {}
     for finding in base.findings.values():
         if not _can_ask(finding, inference, facts):
             continue
@@ -100,14 +114,63 @@ def candidates(engine: Engine, inference: Inference) -> tuple[Candidate, ...]:
                 finding.measures,
                 LookAhead(engine.reference, [f for f in given if f.key != finding.measures]),
             )
-        prospect = _prospect(engine, inference, finding, options, ahead)
+        prospect = _prospect(engine, inference, finding, options, ahead, resting)
         if prospect is not None:
-            found.append(prospect)
-    found.sort(key=lambda c: (-c.score, c.finding.id))
-    return tuple(
-        _spelt_out(inference, prospect, whole=rank < _SPELT_OUT)
-        for rank, prospect in enumerate(found)
+            found[finding.id] = prospect
+    first = _gates(engine, inference, facts, found)
+    ordered = sorted(
+        found.values(),
+        key=lambda c: (
+            -first.get(c.finding.id, 0.0) / _cost(c.finding, c.check),
+            -c.score,
+            c.finding.id,
+        ),
     )
+    return tuple(
+        _spelt_out(inference, each, first.get(each.finding.id, 0.0), whole=rank < _SPELT_OUT)
+        for rank, each in enumerate(ordered)
+    )
+
+
+def _gates(
+    engine: Engine,
+    inference: Inference,
+    facts: Mapping[str, list[Fact]],
+    found: dict[str, _Prospect],
+) -> dict[str, float]:
+    """What is asked before any cause; questions that tell nothing of a cause are added to found."""
+    base = engine.base
+    askable: dict[str, bool] = {}
+
+    def can_ask(key: str) -> bool:
+        if key not in askable:
+            finding = base.findings.get(key)
+            askable[key] = (
+                finding is not None
+                and key not in inference.answers
+                and _can_ask(finding, inference, facts)
+            )
+        return askable[key]
+
+    def chance_of(test: Test) -> float:
+        finding = base.findings[test.key]
+        prospect = found.get(finding.id)
+        options = prospect.options if prospect else _options(engine, finding)
+        chances = prospect.chances if prospect else [share for _, _, share, _ in options]
+        return math.fsum(
+            chance
+            for (_, value, _, _), chance in zip(options, chances, strict=True)
+            if (test.holds_word(value) if isinstance(value, str) else test.holds_number(value))
+        )
+
+    first = gates(engine, inference, facts, can_ask, chance_of)
+    for key in first:
+        if key not in found:
+            finding = base.findings[key]
+            found[key] = _Prospect(
+                finding, engine.check_of.get(key), (), (), (), gain=0.0, score=0.0
+            )
+    return first
 
 
 def stop_reason(
@@ -124,6 +187,8 @@ def stop_reason(
         return StopReason("limit", f"you asked for at most {limit} questions")
     if not found:
         return StopReason("nothing-left", "there is nothing left to ask that would tell more")
+    if found[0].gate:
+        return None
     if found[0].score < _LEAST_BITS_PER_MINUTE:
         return StopReason("settled", "no check is worth the minutes it would cost")
     actions = [
@@ -159,7 +224,9 @@ def _what_to_do(
 
 
 def _can_ask(finding: Finding, inference: Inference, facts: Mapping[str, list[Fact]]) -> bool:
-    if not finding.asked or finding.id in inference.answers or finding.id in facts:
+    answer = inference.answers.get(finding.id)
+    unnamed = answer is not None and answer.basis == ASSUMED and finding.symptom
+    if not unnamed and (not finding.asked or answer is not None or finding.id in facts):
         return False  # answered, or concluded from other answers
     if not finding.ask_when:
         return True
@@ -220,19 +287,77 @@ def _prospect(
     finding: Finding,
     options: Sequence[tuple[str, str | float, float, list[Fact]]],
     ahead: LookAhead,
+    resting: Mapping[Fact, Sequence[Entry]],
 ) -> _Prospect | None:
     replaced = bool(finding.measures) and finding.measures in inference.facts.figures
-    shifts = [_shift(engine, inference, ahead, facts, replaced) for *_, facts in options]
+    shares = [share for _, _, share, _ in options]
+    if finding.id in inference.answers:
+        shifts = [_told_now(engine, inference, ahead, facts[0], resting) for *_, facts in options]
+        if not _parts(inference, shifts):
+            return None
+        absent = inference.answers[finding.id].value
+        shares = [s if value == absent else s * _UNNAMED for (_, value, s, _) in options]
+    else:
+        shifts = [_shift(engine, inference, ahead, facts, replaced) for *_, facts in options]
     if not any(shifts):
         return None
     check = engine.check_of.get(finding.id)
-    level = check.level if check else "look"
-    shares = [share for _, _, share, _ in options]
     bits, chances = information(inference.standing, shares, shifts)
-    gain = bits * (1.0 - _NO_ANSWER[level])
+    gain = bits * (1.0 - _NO_ANSWER[check.level if check else "look"])
+    return _Prospect(
+        finding, check, options, shifts, chances, gain, gain / _cost(finding, check)
+    )
+
+
+def _parts(inference: Inference, shifts: Sequence[Mapping[str, float]]) -> bool:
+    """Whether some answer moves the two leading causes well apart."""
+    first, second = inference.ranked[0], inference.ranked[1]
+    return any(abs(s.get(first, 0.0) - s.get(second, 0.0)) >= _PARTS for s in shifts)
+
+
+def _cost(finding: Finding, check: Check | None) -> float:
     minutes, wait = _effort(finding, check)
-    cost = minutes + WAITING * wait + _LEVEL_MINUTES[level]
-    return _Prospect(finding, check, options, shifts, chances, gain, gain / cost)
+    return minutes + WAITING * wait + _LEVEL_MINUTES[check.level if check else "look"]
+
+
+def _resting_on_assumptions(inference: Inference) -> dict[Fact, list[Entry]]:
+    """What counts because a symptom was not named, by the fact that was assumed."""
+    lines: dict[str, list[Fact]] = {}
+    for firing in inference.run.firings:
+        for _, fact in firing.supports:
+            footing = inference.footing.get(fact) if fact else None
+            if fact and footing and footing.basis == ASSUMED:
+                lines.setdefault(firing.rule, []).append(fact)
+    found: dict[Fact, list[Entry]] = {}
+    for entry in inference.entries:
+        for fact in lines.get(entry.line, ()) if entry.counted else ():
+            found.setdefault(fact, []).append(entry)
+    return found
+
+
+def _told_now(
+    engine: Engine,
+    inference: Inference,
+    ahead: LookAhead,
+    fact: Fact,
+    resting: Mapping[Fact, Sequence[Entry]],
+) -> dict[str, float]:
+    """How causes move when somebody tells what was assumed until now, or the contrary.
+
+    Told, evidence counts in full. That a rule may rest on several assumptions, or share a
+    group, is let pass here: the standing after the answer is worked out anew anyway.
+    """
+    if fact in inference.footing:
+        shift: dict[str, float] = {}
+        for entry in resting.get(fact, ()):
+            shift[entry.cause] = shift.get(entry.cause, 0.0) + entry.full - entry.weight
+        return shift
+    shift = _shift(engine, inference, ahead, [fact], False)
+    for assumed, entries in resting.items():
+        if assumed.key == fact.key:
+            for entry in entries:
+                shift[entry.cause] = shift.get(entry.cause, 0.0) - entry.weight
+    return shift
 
 
 def information(
@@ -273,7 +398,9 @@ def information(
     return max(0.0, bits), chances
 
 
-def _spelt_out(inference: Inference, prospect: _Prospect, *, whole: bool) -> Candidate:
+def _spelt_out(
+    inference: Inference, prospect: _Prospect, gate: float, *, whole: bool
+) -> Candidate:
     """A candidate; ``whole`` adds how the causes would stand after each answer."""
     minutes, wait = _effort(prospect.finding, prospect.check)
     possible = (
@@ -288,7 +415,7 @@ def _spelt_out(inference: Inference, prospect: _Prospect, *, whole: bool) -> Can
     )
     check = prospect.check.id if prospect.check else ""
     return Candidate(
-        prospect.finding.id, check, prospect.gain, minutes, wait, prospect.score, possible
+        prospect.finding.id, check, prospect.gain, minutes, wait, prospect.score, possible, gate
     )
 
 

@@ -6,7 +6,7 @@ import re
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Self
 
-from sqlalchemy import delete, func, insert, select
+from sqlalchemy import delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from advisor.errors import AdvisorError, did_you_mean
@@ -71,11 +71,12 @@ class Store:
 
     # Writing.
 
-    def save(self, finished: Iterable[Attempt]) -> int:
-        """Save finished drills, all or none; how many were new.
+    def save(self, finished: Iterable[Attempt], *, replace: bool = False) -> int:
+        """Save finished drills, all or none; how many were new or, with ``replace``, changed.
 
-        An attempt whose key is there already is left as it is, so that the same results may be
-        gathered twice. Raises ``AdvisorError`` (``store-name``) for an empty or overlong name.
+        An attempt whose key is there already is left as it is, or replaced, so that the same
+        results may be gathered twice. Raises ``AdvisorError`` (``store-name``) for an empty or
+        overlong name.
         """
         rows = list(finished)
         for row in rows:
@@ -83,33 +84,36 @@ class Store:
             _check_name(row.group, "class", empty=True)
         for last in (False, True):
             try:
-                return self._save(rows)
+                return self._save(rows, replace=replace)
             except IntegrityError:
                 # Another program has just saved the same learner or the same attempt.
                 if last:
                     raise
         return 0
 
-    def _save(self, rows: list[Attempt]) -> int:
+    def _save(self, rows: list[Attempt], *, replace: bool) -> int:
         new = 0
         with self._transaction() as connection:
             for row in rows:
                 taken = connection.execute(
-                    select(attempts.c.id).where(attempts.c.key == row.key)
+                    select(attempts.c.id, attempts.c.record).where(attempts.c.key == row.key)
                 ).first()
-                if taken is not None:
+                if taken is not None and (not replace or taken.record == dict(row.record)):
                     continue
-                connection.execute(
-                    insert(attempts).values(
-                        key=row.key,
-                        learner_id=_learner_id(connection, row.learner, row.group),
-                        scenario=row.scenario,
-                        mode=row.mode,
-                        finished=row.finished,
-                        score=row.score,
-                        record=dict(row.record),
-                    )
-                )
+                values = {
+                    "key": row.key,
+                    "learner_id": _learner_id(connection, row.learner, row.group),
+                    "scenario": row.scenario,
+                    "mode": row.mode,
+                    "finished": row.finished,
+                    "score": row.score,
+                    "record": dict(row.record),
+                }
+                if taken is None:
+                    connection.execute(insert(attempts).values(values))
+                else:
+                    change = update(attempts).where(attempts.c.id == taken.id)
+                    connection.execute(change.values(values))
                 new += 1
         return new
 

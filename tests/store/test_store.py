@@ -43,6 +43,16 @@ def test_the_same_attempt_is_kept_once(store_url):
         assert [a.score for a in store.attempts()] == [0.5, 0.5, 0.5]
 
 
+def test_a_corrected_attempt_replaces_the_old_one_when_asked(store_url):
+    """A corrected answer sheet counts once, and only a real change is reported as one."""
+    with open_store(store_url) as store:
+        store.save([attempt("k1")])
+        better = replace(attempt("k1"), score=1.0, record={"score": 1.0})
+        assert store.save([better], replace=True) == 1
+        assert store.save([better], replace=True) == 0
+        assert [a.score for a in store.attempts()] == [1.0]
+
+
 def test_all_are_saved_or_none(store_url):
     """One bad name leaves nothing of the whole lot behind."""
     with open_store(store_url) as store:

@@ -1,0 +1,249 @@
+"""``curdwise class``: what a class can do, what it confuses, and what to set next."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from advisor.drills.progress import Progress
+
+__all__ = ["classroom"]
+
+
+class _ReportByDefault(click.Group):
+    """``curdwise class`` alone is the report, and so is ``curdwise class --html page.html``."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        own = {"-h", "--help"}
+        if not args or (args[0] not in self.commands and args[0] not in own):
+            args = ["report", *args]
+        return super().parse_args(ctx, args)
+
+
+_STORE = click.option(
+    "--store",
+    metavar="URL",
+    help="Where progress is kept: a file, or postgresql://... [CURDWISE_STORE]",
+)
+_GROUP = click.option("--class", "group", metavar="NAME", help="The class, where a name is in two.")
+_JSON = click.option("--json", "as_json", is_flag=True, help="As JSON on standard output.")
+
+
+@contextmanager
+def _progress(url: str | None) -> Iterator[Progress]:
+    """The progress of everybody, with what was finished since it was last opened."""
+    from advisor.drills.progress import Progress
+    from advisor.drills.spool import Spool
+    from advisor.store import open_store
+
+    with open_store(url) as store:
+        for notice in store.notices:
+            click.echo(f"curdwise: {notice}", err=True)
+        progress = Progress(store)
+        progress.take(Spool())
+        yield progress
+
+
+@click.group(cls=_ReportByDefault)
+def classroom() -> None:
+    """Progress of learners and classes.
+
+    \b
+    The report on everybody:            curdwise class
+    On one class, as a page:            curdwise class report "Tuesday" --html tuesday.html
+    Everything kept of one person:      curdwise class export "Ann" -o ann.json
+    """
+
+
+@classroom.command()
+@click.argument("name", default="", metavar="[CLASS]")
+@click.option("--mode", type=click.Choice(["practice", "exam"]), help="Only these drills.")
+@click.option("--html", type=click.Path(path_type=Path, dir_okay=False), help="Write a page.")
+@click.option("--csv", type=click.Path(path_type=Path, file_okay=False), help="Write CSV files.")
+@_JSON
+@_STORE
+def report(
+    name: str,
+    mode: str | None,
+    html: Path | None,
+    csv: Path | None,
+    as_json: bool,
+    store: str | None,
+) -> None:
+    """The report on a CLASS, or on everybody."""
+    from advisor.drills.classreport import report_on
+    from advisor.knowledge.load import load
+    from advisor.report.classroom.screen import class_lines
+    from advisor.report.classroom.tables import as_csv, as_data, sheets
+
+    with _progress(store) as progress:
+        groups = progress.store.groups()
+        if name and name not in groups:
+            raise _unknown_class(name, groups)
+        results = progress.results(group=name or None)
+    results = tuple(r for r in results if mode is None or r.mode == mode)
+    if not results:
+        raise AdvisorError(
+            "no-drills",
+            f"no {mode or 'finished'} drill is kept here yet",
+            hint="curdwise drill makes a first one",
+        )
+    base, now = load(), datetime.now(UTC)
+    made = report_on(base, results, now, group=name)
+    if html is not None:
+        from advisor.report.classroom.page import class_page
+
+        _write(html, class_page(base, made, now))
+    if csv is not None:
+        for sheet in sheets(base, made):
+            _write(csv / f"{sheet.name}.csv", as_csv(sheet))
+    if as_json:
+        _print(as_data(base, made))
+    elif html is None and csv is None:
+        for line in class_lines(base, made, now, _width()):
+            click.echo(line)
+
+
+@classroom.command("list")
+@_JSON
+@_STORE
+def list_(as_json: bool, store: str | None) -> None:
+    """Who is kept here, in which class, with how many drills."""
+    with _progress(store) as progress:
+        people = progress.store.learners()
+    if as_json:
+        rows = [
+            {"name": p.name, "class": p.group, "drills": p.attempts, "last": _moment(p.last)}
+            for p in people
+        ]
+        _print({"version": 1, "learners": rows})
+        return
+    for person in people:
+        where = person.group or "no class"
+        click.echo(f"{person.name}  ({where})  {person.attempts} drills, last {_day(person.last)}")
+    if not people:
+        click.echo("nobody yet", err=True)
+
+
+@classroom.command()
+@click.argument("name")
+@_GROUP
+@_JSON
+@_STORE
+def learner(name: str, group: str | None, as_json: bool, store: str | None) -> None:
+    """What one person can do, and what to practise next."""
+    from advisor.drills.classreport import report_on
+    from advisor.knowledge.load import load
+    from advisor.report.classroom.screen import learner_lines
+    from advisor.report.classroom.tables import as_data
+
+    with _progress(store) as progress:
+        found = progress.store.learner(name, group)
+        results = progress.results(learner=found.name, group=found.group)
+    base, now = load(), datetime.now(UTC)
+    made = report_on(base, results, now, group=found.group)
+    if as_json:
+        _print(as_data(base, made))
+        return
+    for line in learner_lines(base, made.learners[0], now, _width()):
+        click.echo(line)
+
+
+@classroom.command()
+@click.argument("name")
+@_GROUP
+@click.option("-o", "--output", type=click.Path(path_type=Path, dir_okay=False), help="The file.")
+@_STORE
+def export(name: str, group: str | None, output: Path | None, store: str | None) -> None:
+    """Everything that is kept of one person, as JSON."""
+    with _progress(store) as progress:
+        found = progress.store.learner(name, group)
+        kept = progress.store.attempts(name=found.name, group=found.group)
+    data = {
+        "version": 1,
+        "name": found.name,
+        "class": found.group,
+        "drills": [dict(attempt.record) for attempt in kept],
+    }
+    if output is None:
+        _print(data)
+        return
+    _write(output, json.dumps(data, indent=2, ensure_ascii=False) + "\n")
+
+
+@classroom.command()
+@click.argument("name")
+@_GROUP
+@click.option("--yes", is_flag=True, help="Without asking.")
+@_STORE
+def delete(name: str, group: str | None, yes: bool, store: str | None) -> None:
+    """Delete a person and everything that is kept of them. It cannot be undone."""
+    with _progress(store) as progress:
+        found = progress.store.learner(name, group)
+        where = f" of class {found.group}" if found.group else ""
+        if not yes:
+            if not sys.stdin.isatty():
+                raise AdvisorError(
+                    "delete-unsure",
+                    f"{found.name}{where} and {found.attempts} drills would be deleted",
+                    hint="say --yes to do it",
+                )
+            click.confirm(
+                f"Delete {found.name}{where} and {found.attempts} drills for good?",
+                abort=True,
+                err=True,
+            )
+        gone = progress.store.delete(found.name, found.group)
+    click.echo(f"{found.name}{where}: deleted, with {gone} drills", err=True)
+
+
+def _unknown_class(name: str, groups: tuple[str, ...]) -> AdvisorError:
+    from advisor.errors import did_you_mean
+
+    named = [g for g in groups if g]
+    listed = "the classes are: " + ", ".join(named) if named else "no class is kept here yet"
+    return AdvisorError(
+        "unknown-class", f"there is no class {name!r}", hint=did_you_mean(name, named) or listed
+    )
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="")
+    except OSError as error:
+        raise AdvisorError(
+            "report-unwritable",
+            f"the file cannot be written: {error.strerror or error}",
+            where=str(path),
+            hint="choose a folder that you may write to",
+        ) from None
+    click.echo(f"written: {path}", err=True)
+
+
+def _print(data: dict[str, Any]) -> None:
+    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+
+
+def _moment(time: datetime | None) -> str | None:
+    return None if time is None else time.isoformat()
+
+
+def _day(time: datetime | None) -> str:
+    return "never" if time is None else f"{time:%d %b %Y}"
+
+
+def _width() -> int:
+    return min(100, shutil.get_terminal_size((80, 24)).columns)

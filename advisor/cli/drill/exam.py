@@ -1,0 +1,254 @@
+"""``curdwise drill exam`` and ``gather``: the same drills for a whole class."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from advisor.cli.exits import Exit
+from advisor.drills.shape import DIFFICULTIES
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from advisor.drills.exam import Gathered
+    from advisor.drills.scenario import Scenario
+    from advisor.knowledge.model import Base
+
+__all__ = ["exam", "gather"]
+
+_KNOWLEDGE = click.option(
+    "--knowledge",
+    "house",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Lay a house's own knowledge over the shipped one.",
+)
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("scenarios", nargs=-1, type=click.Path(path_type=Path))
+@click.option(
+    "--count", type=click.IntRange(1, 40), default=5, show_default=True,
+    help="How many drills, when none is named.",
+)  # fmt: skip
+@click.option(
+    "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
+    help="The same for everybody: it picks the drills and fixes their noise.",
+)  # fmt: skip
+@click.option("--made-up", is_flag=True, help="Make the drills up from the seed.")
+@click.option("--difficulty", type=click.Choice(list(DIFFICULTIES)), help="How hard.")
+@click.option("--topic", default="", metavar="TOPIC", help="About what.")
+@click.option("--learner", "learners", multiple=True, metavar="NAME",
+              help="Write a sheet with this name on it; may be repeated.")  # fmt: skip
+@click.option("--group", default="", metavar="NAME", help="The class.")
+@_KNOWLEDGE
+def exam(
+    folder: Path,
+    scenarios: tuple[Path, ...],
+    count: int,
+    seed: int,
+    made_up: bool,
+    difficulty: str | None,
+    topic: str,
+    learners: tuple[str, ...],
+    group: str,
+    house: tuple[Path, ...],
+) -> None:
+    """Write an exam into a new FOLDER: paper, booklet of results, sheets, and the exam file.
+
+    The exam file (exam.json) holds the solutions: keep it. Hand out paper.md, booklet.md and a
+    sheet; get the sheets back into the folder, then run `curdwise drill gather FOLDER`.
+    """
+    from advisor.drills.exam import EXAM_FILE, Exam, booklet
+    from advisor.knowledge.load import load
+    from advisor.report.drillpaper import booklet_page, paper, sheet_page
+
+    base = load(house)
+    made = Exam.of(
+        base,
+        _drills(base, scenarios, count, seed, made_up, difficulty or "", topic),
+        seed,
+        datetime.now(UTC).replace(microsecond=0),
+    )
+    numbers = booklet(base, made)
+    pages = {
+        EXAM_FILE: json.dumps(made.data(), indent=2, ensure_ascii=False) + "\n",
+        "paper.md": paper(base, made, numbers),
+        "booklet.md": booklet_page(base, made, numbers),
+    }
+    for learner in learners:
+        pages[f"sheet-{_file_name(learner)}.yaml"] = sheet_page(made, learner, group)
+    if not learners:
+        pages["sheet.yaml"] = sheet_page(made, "", group)
+    if len(pages) < 3 + max(1, len(learners)):
+        raise AdvisorError(
+            "learner-twice", "two learners would get the same sheet", hint="give each another name"
+        )
+    _write(folder, pages)
+    click.echo(f"Exam {made.id}: {len(made.scenarios)} drills in {folder}", err=True)
+    click.echo(f"Keep {EXAM_FILE} to yourself: it holds the solutions.", err=True)
+    for name in pages:
+        click.echo(str(folder / name))
+
+
+def _drills(
+    base: Base,
+    named: Sequence[Path],
+    count: int,
+    seed: int,
+    made_up: bool,
+    difficulty: str,
+    topic: str,
+) -> list[Scenario]:
+    from advisor.cli.drill.play import file_of, written
+    from advisor.drills.check import check_scenario
+    from advisor.drills.generated import generate
+    from advisor.drills.scenario import read_scenario
+    from advisor.errors import ProblemsFound
+
+    if named:
+        chosen = [read_scenario(file_of(name)) for name in named]
+        wrong = [p for s in chosen for p in check_scenario(base, s) if p.severity == "error"]
+        if wrong:
+            raise ProblemsFound("a drill of this exam is not fit to be played", wrong)
+        return chosen
+    if made_up:
+        return [
+            generate(base, seed * 1000 + n, topic=topic, difficulty=difficulty or "ordinary")
+            for n in range(count)
+        ]
+    fit = [
+        s
+        for s in written()
+        if (not topic or topic in s.topics) and (not difficulty or s.difficulty == difficulty)
+    ]
+    if len(fit) < count:
+        raise AdvisorError(
+            "exam-drills",
+            f"there are {len(fit)} written drills of that kind, not {count}",
+            hint="ask for fewer, or add --made-up",
+        )
+    fit.sort(key=lambda s: _order(seed, s.name))
+    return sorted(fit[:count], key=lambda s: DIFFICULTIES.index(s.difficulty))
+
+
+def _order(seed: int, name: str) -> bytes:
+    import hashlib
+
+    return hashlib.sha256(f"{seed}/{name}".encode()).digest()
+
+
+def _file_name(learner: str) -> str:
+    return "".join(ch if ch.isalnum() else "-" for ch in learner.strip().lower())[:60] or "learner"
+
+
+def _write(folder: Path, pages: dict[str, str]) -> None:
+    from advisor.drills.places import made_folder
+
+    made_folder(folder)
+    there = [name for name in pages if (folder / name).exists()]
+    if there:
+        raise AdvisorError(
+            "exam-there",
+            f"there is an exam in this folder already: {', '.join(sorted(there))}",
+            where=str(folder),
+            hint="name a new folder; nothing was written over",
+        )
+    try:
+        for name, text in pages.items():
+            (folder / name).write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise AdvisorError(
+            "exam-unwritable", f"it cannot be written: {error.strerror or error}", where=str(folder)
+        ) from None
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--exam", "exam_file", type=click.Path(path_type=Path), metavar="FILE",
+              help="The exam file, when it is not in the folder.")  # fmt: skip
+@click.option("--keep/--no-keep", default=True, help="Keep the results with those of drills.")
+@click.option("--json", "as_json", is_flag=True, help="All results as JSON.")
+@_KNOWLEDGE
+def gather(
+    folder: Path, exam_file: Path | None, keep: bool, as_json: bool, house: tuple[Path, ...]
+) -> int:
+    """Score every sheet (*.yaml) in FOLDER, and tell all that is wrong with any at once.
+
+    A sheet with a fault keeps no other from being scored; blank ones are passed over. Running it
+    again keeps nothing twice.
+    """
+    from advisor.drills.exam import EXAM_FILE, gather, read_exam
+    from advisor.drills.generated import remake
+    from advisor.drills.spool import Spool
+    from advisor.knowledge.load import load
+
+    base = load(house)
+    made = read_exam(exam_file or folder / EXAM_FILE, base, remake)
+    if made.knowledge != base.hash:
+        click.echo(
+            "Note: the knowledge has changed since the exam was made; what holds now scores it.",
+            err=True,
+        )
+    done = gather(base, made, sorted(folder.rglob("*.yaml")))
+    if keep:
+        spool = Spool()
+        for result in done.results:
+            spool.save(result)
+    for problem in done.problems:
+        click.echo(str(problem), err=True)
+    if as_json:
+        click.echo(json.dumps(_data(done), indent=2, ensure_ascii=False))
+    else:
+        _table(done)
+    return Exit.FOUND if done.problems else Exit.OK
+
+
+def _data(done: Gathered) -> dict[str, object]:
+    from advisor.drills.spool import data_of_result
+
+    return {
+        "version": 1,
+        "exam": done.exam.id,
+        "results": [data_of_result(r) for r in done.results],
+        "unanswered": [{"learner": learner, "drill": n} for learner, n in done.unanswered],
+        "problems": [
+            {"code": p.code, "message": p.message, "where": str(p.where), "hint": p.hint}
+            for p in done.problems
+        ],
+    }
+
+
+def _table(done: Gathered) -> None:
+    """One line a learner: the score of each drill, the mean, and what protects people apart."""
+    names = [s.name for s in done.exam.scenarios]
+    learners = sorted({r.learner for r in done.results} | {who for who, _ in done.unanswered})
+    if not learners:
+        click.echo("No sheet has been filled in yet.")
+        return
+    width = max(8, *(len(who) for who in learners))
+    head = "".join(f"{n:>6}" for n in range(1, len(names) + 1))
+    click.echo(f"{'learner':<{width}}{head}{'mean':>7}  safety missed, named too early")
+    for who in learners:
+        mine = {r.scenario: r for r in done.results if r.learner == who}
+        cells = "".join(
+            f"{round(100 * mine[name].score):>6}" if name in mine else f"{'-':>6}" for name in names
+        )
+        mean = sum(r.score for r in mine.values()) / len(names)
+        missed = [
+            f"{n}: {', '.join(mine[name].safety_missed)}"
+            for n, name in enumerate(names, 1)
+            if name in mine and mine[name].safety_missed
+        ]
+        early = sum(r.closed_early for r in mine.values())
+        tail = "; ".join(missed) or "-"
+        click.echo(f"{who:<{width}}{cells}{round(100 * mean):>7}  {tail}; {early} early")
+    click.echo("A drill that was not answered counts nothing in the mean.", err=True)

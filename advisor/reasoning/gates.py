@@ -1,0 +1,158 @@
+"""Questions that could end it before any cause: to discard, to stop, or that nothing is wrong.
+
+A rule with a verdict is *open* while nothing that is known speaks against it. What it still
+waits for is asked first when a hazard is plausible, that is, when the causes which end in a
+discard or a stop stand well enough together; and then however little it tells of the cause.
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import product
+from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
+
+from advisor.knowledge.conditions import InRange, Is, Missing
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from advisor.chain.port import Fact
+    from advisor.knowledge.conditions import Test
+    from advisor.knowledge.model import Base, Line
+    from advisor.reasoning.infer import Engine, Inference
+
+__all__ = ["gates", "hazard"]
+
+_URGENT = ("discard", "stop")
+# How plausible a hazard must be before it is asked after first, and how likely an answer must
+# be to matter then. Judgement: a question too many costs seconds, a glass too many may not.
+_PLAUSIBLE = 0.15
+_ASKED_AFTER = 0.01
+# Without a sign of any hazard only what is likely to end the matter goes before the causes.
+_LIKELY = 0.30
+_NUMBER_ALONE = 0.1
+_MOST_WAYS = 64
+
+_WAYS: WeakKeyDictionary[Engine, tuple[_Way, ...]] = WeakKeyDictionary()
+
+
+class _Way:
+    """One alternative of a rule with a verdict: its tests, and the causes it speaks for."""
+
+    __slots__ = ("causes", "tests", "verdict")
+
+    def __init__(self, tests: tuple[Test, ...], verdict: str, causes: tuple[str, ...]) -> None:
+        self.tests, self.verdict, self.causes = tests, verdict, causes
+
+
+def hazard(engine: Engine, inference: Inference) -> float:
+    """How well the causes that end in a discard or a stop stand together, 0 to 1."""
+    ending = {c for way in _ways(engine) if way.verdict in _URGENT for c in way.causes}
+    return min(1.0, sum(inference.standing.get(cause, 0.0) for cause in ending))
+
+
+def gates(
+    engine: Engine,
+    inference: Inference,
+    facts: Mapping[str, Sequence[Fact]],
+    can_ask: Callable[[str], bool],
+    chance_of: Callable[[Test], float],
+) -> dict[str, float]:
+    """Findings to ask for before any cause, with the chance that a verdict comes of it.
+
+    ``facts`` is what is known, by key; ``can_ask`` says whether a finding may be asked for now,
+    ``chance_of`` how likely its answer meets a test as the causes stand.
+    """
+    least = _ASKED_AFTER if hazard(engine, inference) >= _PLAUSIBLE else _LIKELY
+    found: dict[str, float] = {}
+    for way in _ways(engine):
+        if way.verdict in inference.verdicts:
+            continue
+        open_ = _still_open(way.tests, facts, can_ask)
+        if not open_:
+            continue
+        chance = math.prod(chance_of(test) for test in open_)
+        if all(isinstance(test, InRange) for test in open_):
+            # How numbers spread nobody has counted, so only the causes say what is likely.
+            standing = sum(inference.standing.get(cause, 0.0) for cause in way.causes)
+            chance *= max(_NUMBER_ALONE, min(1.0, standing))
+        if chance >= least:
+            for test in open_:
+                found[test.key] = max(found.get(test.key, 0.0), chance)
+    return found
+
+
+def _still_open(
+    tests: Sequence[Test], facts: Mapping[str, Sequence[Fact]], can_ask: Callable[[str], bool]
+) -> list[Test]:
+    """The tests that wait for an answer; none when one has failed or can never be answered."""
+    open_: list[Test] = []
+    for test in tests:
+        known = facts.get(test.key)
+        if isinstance(test, Missing):
+            if known:
+                return []
+        elif known:
+            if not any(
+                test.holds_word(f.word) if f.word is not None else test.holds_number(f.number or 0)
+                for f in known
+            ):
+                return []
+        elif can_ask(test.key):
+            open_.append(test)
+        else:
+            return []
+    return open_
+
+
+def _ways(engine: Engine) -> tuple[_Way, ...]:
+    ways = _WAYS.get(engine)
+    if ways is None:
+        ways = _WAYS[engine] = tuple(_all_ways(engine.base))
+    return ways
+
+
+def _all_ways(base: Base) -> list[_Way]:
+    concluding: dict[str, list[tuple[str, Line]]] = {}
+    for line in base.lines:
+        for effect in line.effects:
+            if effect.kind == "conclude":
+                concluding.setdefault(effect.target, []).append((effect.word, line))
+    ways: list[_Way] = []
+    for verdict, line in concluding.get("verdict", ()):
+        causes = tuple(e.target for e in line.effects if e.kind == "suspect")
+        for option in line.when:
+            every = (option, *_spelt_out(option, base, concluding))
+            ways.extend(_Way(tests, verdict, causes) for tests in every)
+    return ways
+
+
+def _spelt_out(
+    option: tuple[Test, ...], base: Base, concluding: Mapping[str, list[tuple[str, Line]]]
+) -> list[tuple[Test, ...]]:
+    """The same with what only rules conclude put in terms of what can be asked."""
+    choices: list[list[tuple[Test, ...]]] = []
+    changed = False
+    for test in option:
+        finding = base.findings.get(test.key)
+        if not isinstance(test, Is) or finding is None or finding.asked:
+            choices.append([(test,)])
+            continue
+        changed = True
+        choices.append(
+            [
+                way
+                for word, line in concluding.get(test.key, ())
+                if word in test.words
+                for way in line.when
+            ]
+        )
+    if not changed:
+        return []
+    size = 1
+    for each in choices:
+        size *= len(each)
+    if not 0 < size <= _MOST_WAYS:
+        return []
+    return [tuple(dict.fromkeys(t for way in chosen for t in way)) for chosen in product(*choices)]
