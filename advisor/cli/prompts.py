@@ -231,15 +231,15 @@ class Numbered:
             say_to_person(f"{number}. {label}", indent=2)
         while True:
             typed = self._line("Type a number: ").strip()
-            by_value = [
-                value
+            named = [
+                (value, label)
                 for value, label in options
                 if typed.lower() in (value.lower().lstrip("/"), label.lower())
             ]
-            if by_value:
-                return by_value[0]
-            if typed.isdecimal() and 1 <= int(typed[:6]) <= len(options):
-                value, label = options[int(typed) - 1]
+            if not named and typed.isdecimal() and 1 <= int(typed[:6]) <= len(options):
+                named = [options[int(typed) - 1]]
+            if named:
+                value, label = named[0]
                 say_to_person(f"You picked: {label}")
                 return value
             say_to_person(f"Please type a number from 1 to {len(options)}.")

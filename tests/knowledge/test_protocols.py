@@ -72,7 +72,12 @@ def test_a_right_part_has_no_fault(tmp_path):
         ("remedy: rack-off-the-floor", "remedy: cover-the-filter", "point-remedy", "cures"),
         ("work: settle", "work: setle", "shape-word", "did you mean"),
         ("work: settle", "work: add", "part-item", "item"),
-        ("source: [practice]\n      - id", "source: [{ref: a-book}]\n      - id", "unknown-id", "a-book"),
+        (
+            "source: [practice]\n      - id",
+            "source: [{ref: a-book}]\n      - id",
+            "unknown-id",
+            "a-book",
+        ),
     ],
 )
 def test_faults_of_a_part(tmp_path, old, new, code, said):
@@ -174,3 +179,37 @@ def test_every_circumstance_is_used_or_can_come_up():
         for use in protocol.parts:
             used |= {*use.when, *use.unless}
     assert used <= set(CIRCUMSTANCES)
+
+
+def test_the_readme_lists_every_work_quantity_and_circumstance():
+    """Whoever writes a step finds in knowledge/README.md all that it may name."""
+    from pathlib import Path
+
+    text = (Path(__file__).parents[2] / "knowledge" / "README.md").read_text(encoding="utf-8")
+    names = {*WORKS, *SHARED, *CIRCUMSTANCES, *(q for qs in QUANTITIES.values() for q in qs)}
+    assert [n for n in sorted(names) if f"`{n}`" not in text] == []
+
+
+def test_every_listed_quantity_is_worked_out():
+    """What a text may name is there when the part has done its work, or under its circumstance.
+
+    Quantities that only some circumstances bring are looked for over many briefs.
+    """
+    from advisor.errors import AdvisorError
+    from tests.technique.protocol.briefs import BRIEFS, SPIRIT, made
+
+    base = load()
+    briefs = [*BRIEFS.values(), {**SPIRIT, "milk_wanted": "yoghurt"}, {**SPIRIT, "base_acid": 0}]
+    found: dict[str, set[str]] = {work: set() for work in WORKS}
+    for given in briefs:
+        for technique, text in base.protocols.items():
+            try:
+                protocol = made(given, technique)
+            except AdvisorError:
+                continue
+            for use in text.parts:
+                work = base.parts[use.part].work
+                scopes = (key.split(".") for key in protocol.quantities if "." in key)
+                found[work] |= {name for scope, name in scopes if scope == use.name}
+    missing = {w: sorted(set(QUANTITIES[w]) - found[w]) for w in WORKS}
+    assert {w: names for w, names in missing.items() if names} == {}
