@@ -38,7 +38,8 @@ def test_the_wheel_carries_the_whole_knowledge_base(installed):
         for p in (installed / "advisor" / "_base").rglob("*.yaml")
     }
     assert shipped == packed
-    for folder, pattern in (("schemas", "*.json"), ("report/html/templates", "*"), ("store", "**/*.py")):
+    carried = (("schemas", "*.json"), ("report/html/templates", "*"), ("store", "**/*.py"))
+    for folder, pattern in carried:
         here, there = ROOT / "advisor" / folder, installed / "advisor" / folder
         kept = {p.name for p in here.glob(pattern) if p.is_file()}
         assert kept == {p.name for p in there.glob(pattern) if p.is_file()}

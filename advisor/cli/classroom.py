@@ -206,7 +206,20 @@ def delete(name: str, group: str | None, yes: bool, store: str | None) -> None:
                 err=True,
             )
         gone = progress.store.delete(found.name, found.group)
-    click.echo(f"{found.name}{where}: deleted, with {gone} drills", err=True)
+    begun = _forget_unfinished(found.name)
+    also = f" and {begun} left unfinished" if begun else ""
+    click.echo(f"{found.name}{where}: deleted, with {gone} drills{also}", err=True)
+
+
+def _forget_unfinished(name: str) -> int:
+    """Drills of a person that were begun and left hold the name too."""
+    from advisor.drills.journal import unfinished
+    from advisor.drills.places import journal_folder
+
+    own = [kept for kept in unfinished(journal_folder())[0] if kept.learner == name]
+    for kept in own:
+        kept.path.unlink(missing_ok=True)
+    return len(own)
 
 
 def _unknown_class(name: str, groups: tuple[str, ...]) -> AdvisorError:

@@ -173,9 +173,14 @@ def whey_left(
     mix_temperature: Number | None = None,
     drink_strength: Number | None = None,
 ) -> Estimate:
-    """mg of whey protein per litre. Never zero: the drink contains milk however clear it looks."""
+    """mg of whey protein per litre. Never zero where there was milk, however clear the drink is.
+
+    A plant drink holds none; its own protein is another matter and another allergen.
+    """
     drink, poured = checked("drink_ml", drink_ml), checked("milk_ml", milk_ml)
     item = milk(milk_kind or DEFAULT_KIND)
+    if not item.casein:
+        return Estimate(0.0, 0.0, 0.0, "mg/L")
     del drink_strength  # contraction is below the interval here
     left = whey_protein_left(
         item.id,
@@ -201,9 +206,11 @@ def whey_left(
     source='University of Guelph, "Milk coagulation"; fines are judgement',
 )
 def protein_per_serve(**given: Any) -> Estimate:
-    """mg of milk protein of any kind in a serve (90 mL if not said)."""
+    """mg of milk protein of any kind in a serve (90 mL if not said); none from a plant drink."""
     recipe = Recipe(**given)
     item = milk(recipe.kind)
+    if not item.casein:
+        return Estimate(0.0, 0.0, 0.0, "mg")
     whey = whey_left(
         drink_ml=recipe.drink_ml,
         milk_ml=recipe.milk_ml,

@@ -14,7 +14,15 @@ from advisor.science.curd_yield import curd_mass, curd_moisture
 from advisor.science.estimate import Estimate, propagate
 from advisor.science.separation import filter_time
 
-__all__ = ["BED_DEPTH", "KNOWN_RUN", "bed_area", "bed_depth", "bed_hours", "filter_width", "usual_area"]
+__all__ = [
+    "BED_DEPTH",
+    "KNOWN_RUN",
+    "bed_area",
+    "bed_depth",
+    "bed_hours",
+    "filter_width",
+    "usual_area",
+]
 
 BED_DEPTH = Estimate(1.5, 1.0, 2.0, "cm")
 """Common practice, no source."""

@@ -105,3 +105,19 @@ def test_a_learner_sees_their_own_page(store, capsys):
     assert "find a fault of acid" in out
     assert "1 of 1 attempt" in out
     assert "fitted to this class" in out
+
+
+def test_a_deleted_person_leaves_no_unfinished_drill_behind(store, capsys):
+    """A drill that was begun and left holds the name too, and goes with it."""
+    from advisor.drills.journal import Journal
+    from advisor.drills.places import journal_folder
+    from tests.drills.stage import started
+
+    own = Journal.begin(journal_folder(), started(learner="=Bo"))
+    other = Journal.begin(journal_folder(), started(learner="Ann"))
+    own.close()
+    other.close()
+    assert main(["class", "delete", "=Bo", "--yes", "--store", store]) == Exit.OK
+    assert "1 left unfinished" in capsys.readouterr().err
+    assert not own.path.exists()
+    assert other.path.exists()

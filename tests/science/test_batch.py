@@ -301,3 +301,12 @@ def test_all_figures_of_a_batch_are_fast() -> None:
                 one.function(**{k: v for k, v in batch.items() if k in one.inputs})
         best = min(best, time.perf_counter() - start)
     assert best < 0.006
+
+
+@pytest.mark.parametrize("kind", ["oat", "soy", "almond", "coconut", "rice"])
+def test_a_plant_drink_leaves_no_milk_protein(kind):
+    """Its own protein is no milk protein: what is declared is the plant, not milk."""
+    batch = {"drink_ml": 800.0, "milk_ml": 200.0, "milk_kind": kind}
+    assert get("protein.per_serve").function(**batch).high == 0.0
+    assert get("protein.whey_left").function(**batch).high == 0.0
+    assert get("protein.per_serve").function(**{**batch, "milk_kind": "lactose-free"}).low > 0.0
