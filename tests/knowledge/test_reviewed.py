@@ -24,6 +24,7 @@ from advisor.knowledge.load import knowledge_files, shipped_folder
 from advisor.knowledge.yamlread import read_yaml
 
 RECORD = Path(__file__).resolve().parent.parent / "data" / "rules_reviewed.yaml"
+SECTIONS = ("rules",)
 READ = ("when", "then", "because", "source")
 VERDICTS = ("supports", "derived", "practice", "judgement", "mended")
 HEAD = """\
@@ -40,7 +41,8 @@ def written() -> dict[str, dict]:
     rules = {}
     for file in knowledge_files(shipped_folder()):
         data = read_yaml(file.read_bytes(), file.name).data
-        rules.update({rule["id"]: rule for rule in data.get("rules") or []})
+        for section in SECTIONS:
+            rules.update({rule["id"]: rule for rule in data.get(section) or []})
     return rules
 
 
