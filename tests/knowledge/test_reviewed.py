@@ -140,8 +140,9 @@ def test_a_verdict_fits_the_citations():
     rules = written()
     for name, entry in reviewed().items():
         assert entry["verdict"] in VERDICTS, name
-        if entry["verdict"] != "mended" and by_text(rules[name]) == entry["by_text"]:
-            assert entry["verdict"] == fitting(rules[name]), name
+        rule = rules.get(name)
+        if rule and entry["verdict"] != "mended" and by_text(rule) == entry["by_text"]:
+            assert entry["verdict"] == fitting(rule), name
         if entry["verdict"] == "mended":
             assert entry.get("note"), f"{name}: say what was mended"
 
