@@ -143,7 +143,11 @@ _PROTOCOL_OPTIONS = (
         metavar="FILE",
         help="With --trial: save the trial, which is its key; curdwise trial judges it.",
     ),
-    click.option("--how", is_flag=True, help="Add where each amount comes from, and its dial."),
+    click.option(
+        "--how",
+        is_flag=True,
+        help="Add where each amount comes from, its dial, and the diagnosis of a failed check.",
+    ),
     click.option("--no-input", is_flag=True, help="Ask nothing; go by what is given."),
 )
 
@@ -245,9 +249,7 @@ def protocol(
             from advisor.technique.trial import trial_yaml
 
             write_file(trial_file, trial_yaml(trial))
-    _files(
-        base, result, comparison, trial, save=save, html=html, label=label_file, system=system
-    )
+    _files(base, result, comparison, trial, save=save, html=html, label=label_file, system=system)
     if comparison is not None:
         show_comparison(comparison, as_json=as_json, markdown=markdown)
     else:

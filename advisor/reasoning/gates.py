@@ -29,9 +29,11 @@ _URGENT = ("discard", "stop")
 # be to matter then. Judgement: a question too many costs seconds, a glass too many may not.
 _PLAUSIBLE = 0.15
 _ASKED_AFTER = 0.01
-# Without a sign of any hazard only what is likely to end the matter goes before the causes.
+# Without a sign of any hazard only what is likely to end the matter goes before the causes;
+# that somebody is only early is found out before a fault is looked for.
 _LIKELY = 0.30
-_NUMBER_ALONE = 0.1
+_EARLY = 0.10
+_NUMBER_ALONE = 0.1  # what counts of a number where no cause speaks for it
 _MOST_WAYS = 64
 
 _WAYS: WeakKeyDictionary[Engine, tuple[_Way, ...]] = WeakKeyDictionary()
@@ -64,16 +66,18 @@ def gates(
     ``facts`` is what is known, by key; ``can_ask`` says whether a finding may be asked for now,
     ``chance_of`` how likely its answer meets a test as the causes stand.
     """
-    least = _ASKED_AFTER if hazard(engine, inference) >= _PLAUSIBLE else _LIKELY
+    plausible = hazard(engine, inference) >= _PLAUSIBLE
     found: dict[str, float] = {}
     for way in _ways(engine):
         if way.verdict in inference.verdicts:
             continue
+        urgent = way.verdict in _URGENT
+        least = _ASKED_AFTER if plausible else _LIKELY if urgent else _EARLY
         open_ = _still_open(way.tests, facts, can_ask)
         if not open_:
             continue
         chance = math.prod(chance_of(test) for test in open_)
-        if all(isinstance(test, InRange) for test in open_):
+        if urgent and all(isinstance(test, InRange) for test in open_):
             # How numbers spread nobody has counted, so only the causes say what is likely.
             standing = sum(inference.standing.get(cause, 0.0) for cause in way.causes)
             chance *= max(_NUMBER_ALONE, min(1.0, standing))

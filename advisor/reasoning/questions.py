@@ -12,23 +12,24 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 from advisor.chain.lookahead import LookAhead
 from advisor.chain.port import Fact
 from advisor.knowledge.words import NOT_LISTED
 from advisor.reasoning.answers import ASSUMED
 from advisor.reasoning.evidence import holds
+from advisor.reasoning.foretold import resting_on_assumptions, shift_of, told_now
 from advisor.reasoning.gates import gates
-from advisor.reasoning.ledger import Entry, strongest_of_groups
 from advisor.reasoning.repair import WAITING, chance_of_cure, usable_actions
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from advisor.chain.lookahead import Change
     from advisor.knowledge.conditions import Test
     from advisor.knowledge.model import Check, Finding
     from advisor.reasoning.infer import Engine, Inference
+    from advisor.reasoning.ledger import Entry
     from advisor.reasoning.repair import Action
 
 __all__ = ["Candidate", "Possible", "StopReason", "candidates", "information", "stop_reason"]
@@ -50,6 +51,8 @@ _LEAST_BITS_PER_MINUTE = 0.004
 _UNNAMED = 0.02
 # Such a symptom is asked for only where it moves the two leading causes this far apart.
 _PARTS = 8.0
+
+_SPOKEN_OF: WeakKeyDictionary[Engine, dict[str, set[str]]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +102,15 @@ def candidates(engine: Engine, inference: Inference) -> tuple[Candidate, ...]:
     given = inference.facts.facts
     look = LookAhead(engine.reference, given)
     without: dict[str, LookAhead] = {}
-    resting = _resting_on_assumptions(inference)
+    resting = resting_on_assumptions(inference)
+    spoken_of = _spoken_of(engine)
+    leading = {key for cause in inference.ranked[:2] for key in spoken_of.get(cause, ())}
     found: dict[str, _Prospect] = {}
     for finding in base.findings.values():
         if not _can_ask(finding, inference, facts):
             continue
+        if finding.id in inference.answers and finding.id not in leading:
+            continue  # not named, and neither of the leading causes has anything to do with it
         options = _options(engine, finding)
         if not options:
             continue
@@ -292,13 +299,13 @@ def _prospect(
     replaced = bool(finding.measures) and finding.measures in inference.facts.figures
     shares = [share for _, _, share, _ in options]
     if finding.id in inference.answers:
-        shifts = [_told_now(engine, inference, ahead, facts[0], resting) for *_, facts in options]
+        shifts = [told_now(engine, inference, ahead, facts[0], resting) for *_, facts in options]
         if not _parts(inference, shifts):
             return None
         absent = inference.answers[finding.id].value
         shares = [s if value == absent else s * _UNNAMED for (_, value, s, _) in options]
     else:
-        shifts = [_shift(engine, inference, ahead, facts, replaced) for *_, facts in options]
+        shifts = [shift_of(engine, inference, ahead, facts, replaced) for *_, facts in options]
     if not any(shifts):
         return None
     check = engine.check_of.get(finding.id)
@@ -307,6 +314,19 @@ def _prospect(
     return _Prospect(
         finding, check, options, shifts, chances, gain, gain / _cost(finding, check)
     )
+
+
+def _spoken_of(engine: Engine) -> dict[str, set[str]]:
+    """For each cause what its rules and its table speak of; worked out once for an engine."""
+    known = _SPOKEN_OF.get(engine)
+    if known is None:
+        known = _SPOKEN_OF[engine] = {}
+        for line in engine.base.lines:
+            keys = {test.key for option in line.when for test in option}
+            for effect in line.effects:
+                if effect.kind in ("suspect", "doubt"):
+                    known.setdefault(effect.target, set()).update(keys)
+    return known
 
 
 def _parts(inference: Inference, shifts: Sequence[Mapping[str, float]]) -> bool:
@@ -318,46 +338,6 @@ def _parts(inference: Inference, shifts: Sequence[Mapping[str, float]]) -> bool:
 def _cost(finding: Finding, check: Check | None) -> float:
     minutes, wait = _effort(finding, check)
     return minutes + WAITING * wait + _LEVEL_MINUTES[check.level if check else "look"]
-
-
-def _resting_on_assumptions(inference: Inference) -> dict[Fact, list[Entry]]:
-    """What counts because a symptom was not named, by the fact that was assumed."""
-    lines: dict[str, list[Fact]] = {}
-    for firing in inference.run.firings:
-        for _, fact in firing.supports:
-            footing = inference.footing.get(fact) if fact else None
-            if fact and footing and footing.basis == ASSUMED:
-                lines.setdefault(firing.rule, []).append(fact)
-    found: dict[Fact, list[Entry]] = {}
-    for entry in inference.entries:
-        for fact in lines.get(entry.line, ()) if entry.counted else ():
-            found.setdefault(fact, []).append(entry)
-    return found
-
-
-def _told_now(
-    engine: Engine,
-    inference: Inference,
-    ahead: LookAhead,
-    fact: Fact,
-    resting: Mapping[Fact, Sequence[Entry]],
-) -> dict[str, float]:
-    """How causes move when somebody tells what was assumed until now, or the contrary.
-
-    Told, evidence counts in full. That a rule may rest on several assumptions, or share a
-    group, is let pass here: the standing after the answer is worked out anew anyway.
-    """
-    if fact in inference.footing:
-        shift: dict[str, float] = {}
-        for entry in resting.get(fact, ()):
-            shift[entry.cause] = shift.get(entry.cause, 0.0) + entry.full - entry.weight
-        return shift
-    shift = _shift(engine, inference, ahead, [fact], False)
-    for assumed, entries in resting.items():
-        if assumed.key == fact.key:
-            for entry in entries:
-                shift[entry.cause] = shift.get(entry.cause, 0.0) - entry.weight
-    return shift
 
 
 def information(
@@ -430,60 +410,3 @@ def _after(standing: Mapping[str, float], shift: Mapping[str, float]) -> dict[st
 
 def _effort(finding: Finding, check: Check | None) -> tuple[float, float]:
     return (check.minutes, check.wait) if check else (finding.minutes, 0.0)
-
-
-def _shift(
-    engine: Engine, inference: Inference, ahead: LookAhead, facts: list[Fact], replaced: bool
-) -> dict[str, float]:
-    """How many decibans each cause would gain or lose.
-
-    ``replaced`` says that ``ahead`` lacks a calculation that the answer stands in for.
-    """
-    change = ahead.added(facts)
-    if change.lost or replaced:
-        return _whole_shift(engine, inference, ahead, change)
-    moved: dict[tuple[str, str], float] = {}
-    shift: dict[str, float] = {}
-    for firing in change.gained:
-        line = engine.lines[firing.rule]
-        for effect in line.effects:
-            if effect.kind not in ("suspect", "doubt"):
-                continue
-            if not line.group:
-                shift[effect.target] = shift.get(effect.target, 0.0) + effect.weight
-                continue
-            key = (effect.target, line.group)
-            now = moved.get(key, _counting(inference, key))
-            if abs(effect.weight) > abs(now):
-                shift[effect.target] = shift.get(effect.target, 0.0) + effect.weight - now
-                moved[key] = effect.weight
-    return shift
-
-
-def _whole_shift(
-    engine: Engine, inference: Inference, ahead: LookAhead, change: Change
-) -> dict[str, float]:
-    """The same where evidence falls away: a calculation that a reading replaces, or a silence."""
-    lost = {firing.rule for firing in change.lost}
-    kept = {firing.rule for firing in ahead.run.firings} - lost
-    entries = [e for e in inference.entries if e.line in kept or e.line not in engine.lines]
-    known = {e.line for e in entries}
-    woken = [r for r in sorted(kept - known) if inference.sureness.get(r, 1.0) > 0.0]
-    fresh = [firing.rule for firing in change.gained] + woken
-    entries.extend(
-        Entry(effect.target, rule, engine.lines[rule].group, effect.weight, effect.weight)
-        for rule in fresh
-        for effect in engine.lines[rule].effects
-        if effect.kind in ("suspect", "doubt")
-    )
-    shift = {cause: -weight for cause, weight in inference.sums.items()}
-    for entry in strongest_of_groups(entries):
-        if entry.counted:
-            shift[entry.cause] = shift.get(entry.cause, 0.0) + entry.weight
-    return {cause: weight for cause, weight in shift.items() if abs(weight) > 1e-9}
-
-
-def _counting(inference: Inference, key: tuple[str, str]) -> float:
-    """The weight that already counts for a cause in a group."""
-    entry: Entry | None = inference.by_group.get(key)
-    return entry.weight if entry else 0.0

@@ -64,11 +64,14 @@ def headline(protocol: Protocol, system: str = "metric") -> str:
 def protocol_report(
     base: Base, protocol: Protocol, *, units: str = "metric", how: bool = False
 ) -> Report:
-    """The report on a protocol; ``how`` adds where each amount comes from."""
+    """The report on a protocol.
+
+    ``how`` adds where each amount comes from, and the diagnosis that a failed check leads to.
+    """
     blocks = [
         Block("FIRST OF ALL", tuple(_first(base, protocol))),
         Block("GET", tuple(_shopping(protocol, units))),
-        Block("STEPS", tuple(_steps(base, protocol, units))),
+        Block("STEPS", tuple(_steps(protocol, units, how))),
         Block("WHAT TO EXPECT", tuple(_rows(protocol.expected, units))),
         Block("TIME", tuple(_time(protocol))),
         Block("WHAT DOES NOT SCALE", tuple(Line(t, tone="quiet") for t in protocol.not_linear)),
@@ -84,7 +87,9 @@ def protocol_report(
         aside="",
         tone="strong",
         blocks=tuple(b for b in blocks if b.lines),
-        footer=(f"knowledge {protocol.knowledge} · --how shows where each amount comes from",),
+        footer=(
+            f"knowledge {protocol.knowledge} · --how shows where each amount comes from, and the diagnosis of a failed check",
+        ),
     )
 
 
@@ -116,7 +121,7 @@ def _shopping(protocol: Protocol, units: str) -> Iterator[Line]:
             yield Line(f"{name}: {text}", item.note)
 
 
-def _steps(base: Base, protocol: Protocol, units: str) -> Iterator[Line]:
+def _steps(protocol: Protocol, units: str, how: bool) -> Iterator[Line]:
     for step in protocol.steps:
         yield Line(f"{step.number}. {step.title}", _when(step), tone="strong")
         yield Line(step_text(protocol, step, units), depth=1)
@@ -131,8 +136,8 @@ def _steps(base: Base, protocol: Protocol, units: str) -> Iterator[Line]:
                 depth=1,
                 tone="against",
             )
-            yield Line(step.check.command, depth=2, tone="quiet")
-    del base
+            if how:
+                yield Line(step.check.command, depth=2, tone="quiet")
 
 
 def _when(step: Step) -> str:
@@ -209,7 +214,7 @@ def bar_lines(protocol: Protocol) -> Iterator[str]:
         busy = max(round(bar.busy_until * scale) - before, 1 if bar.busy_until > bar.start else 0)
         wait = max(0, round(bar.end * scale) - before - busy)
         marks = " " * before + "#" * busy + "-" * wait
-        yield f"{bar.number:>3}{'*' if bar.critical else ' '} |{marks[:_BAR + 1]:<{_BAR + 1}}|"
+        yield f"{bar.number:>3}{'*' if bar.critical else ' '} |{marks[: _BAR + 1]:<{_BAR + 1}}|"
 
 
 def _time(protocol: Protocol) -> Iterator[Line]:

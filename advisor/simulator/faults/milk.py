@@ -51,7 +51,9 @@ def _tannic(made: Making, random: Random, load: float) -> None:
     drink.tea_load = load
 
 
-@fault("milk-share-low-tannin", "milk", "taste", "often", "strip")
+# Twins: the same too small share of milk; one names the bite that stayed, the other the colour.
+@fault("milk-share-low-tannin", "milk", "taste", "often", "strip",
+       twins=("milk-share-low-colour",))  # fmt: skip
 def _low_tannin(made: Making, random: Random) -> None:
     used = milk_in(made)
     _tannic(made, random, random.uniform(1.3, 1.9))
@@ -62,7 +64,8 @@ def _low_tannin(made: Making, random: Random) -> None:
     until(made, "fresh")
 
 
-@fault("milk-share-low-colour", "milk", "taste", "often", "strip")
+@fault("milk-share-low-colour", "milk", "taste", "often", "strip",
+       twins=("milk-share-low-tannin",))  # fmt: skip
 def _low_colour(made: Making, random: Random) -> None:
     used = milk_in(made)
     _tannic(made, random, random.uniform(1.3, 1.9))
@@ -73,7 +76,8 @@ def _low_colour(made: Making, random: Random) -> None:
     until(made, "fresh")
 
 
-@fault("milk-share-high-loss", "milk", "straining", "sometimes", "strip")
+# Twin: the same too large share of milk; one names the loss in the curd, the other the taste.
+@fault("milk-share-high-loss", "milk", "straining", "sometimes", "strip", twins=("whey-heavy",))
 def _high_loss(made: Making, random: Random) -> None:
     used = milk_in(made)
     used.ml *= random.uniform(1.6, 2.1)
@@ -85,8 +89,9 @@ def _high_loss(made: Making, random: Random) -> None:
     until(made, "fresh")
 
 
-# Twin: the same milk water; one names the taste, the other the body.
-@fault("whey-heavy", "milk", "taste", "sometimes", "strip", twins=("whey-dilution-thin",))
+# Twins: the same milk water, whose taste or whose thinness is named; the same large share of milk.
+@fault("whey-heavy", "milk", "taste", "sometimes", "strip",
+       twins=("whey-dilution-thin", "milk-share-high-loss"))  # fmt: skip
 def _heavy(made: Making, random: Random) -> None:
     used = milk_in(made)
     used.ml *= random.uniform(2.4, 3.4)

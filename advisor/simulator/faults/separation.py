@@ -56,7 +56,9 @@ def _channelled(made: Making, random: Random) -> None:
     until(made, "straining")
 
 
-@fault("scale-up-bed", "separation", "straining", "sometimes", "strip")
+# Twin: a filter too small for the volume, whether it shrank or the batch grew.
+@fault("scale-up-bed", "separation", "straining", "sometimes", "strip",
+       twins=("filter-area-small",))  # fmt: skip
 def _scale_up(made: Making, random: Random) -> None:
     used = milk_in(made)
     factor = random.uniform(8.0, 14.0)
@@ -95,7 +97,8 @@ def _mash(made: Making, random: Random) -> None:
     not_past(made, "fresh")
 
 
-@fault("filter-area-small", "separation", "straining", "often", "strip")
+@fault("filter-area-small", "separation", "straining", "often", "strip",
+       twins=("scale-up-bed",))  # fmt: skip
 def _small(made: Making, random: Random) -> None:
     milk_in(made)
     made.straining.area *= random.uniform(0.2, 0.38)
@@ -104,7 +107,9 @@ def _small(made: Making, random: Random) -> None:
     not_past(made, "fresh")
 
 
-@fault("paper-dry-or-old", "separation", "straining", "sometimes", "strip fat-wash")
+# Twin: paper that was not rinsed; one names its age or its dryness, the other its taste.
+@fault("paper-dry-or-old", "separation", "straining", "sometimes", "strip fat-wash",
+       twins=("paper-taste",))  # fmt: skip
 def _dry(made: Making, random: Random) -> None:
     made.straining.filter_kind = "paper"
     made.straining.paper_rinsed = False
@@ -116,7 +121,8 @@ def _dry(made: Making, random: Random) -> None:
     until(made, "fresh")
 
 
-@fault("paper-taste", "separation", "taste", "sometimes", "strip fat-wash")
+@fault("paper-taste", "separation", "taste", "sometimes", "strip fat-wash",
+       twins=("paper-dry-or-old",))  # fmt: skip
 def _paper_taste(made: Making, random: Random) -> None:
     made.straining.filter_kind = "paper"
     made.straining.paper_rinsed = False

@@ -1,0 +1,124 @@
+"""What each answer to a question would do to the standing of the causes, foretold.
+
+Nothing is asked of the engine twice: the finished run is kept, and an answer is laid on top.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from advisor.reasoning.answers import ASSUMED
+from advisor.reasoning.ledger import Entry, strongest_of_groups
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from advisor.chain.lookahead import Change, LookAhead
+    from advisor.chain.port import Fact
+    from advisor.reasoning.infer import Engine, Inference
+
+__all__ = ["resting_on_assumptions", "shift_of", "told_now"]
+
+
+def resting_on_assumptions(inference: Inference) -> dict[Fact, list[Entry]]:
+    """What counts because a symptom was not named, by the fact that was assumed."""
+    lines: dict[str, list[Fact]] = {}
+    for firing in inference.run.firings:
+        for _, fact in firing.supports:
+            footing = inference.footing.get(fact) if fact else None
+            if fact and footing and footing.basis == ASSUMED:
+                lines.setdefault(firing.rule, []).append(fact)
+    found: dict[Fact, list[Entry]] = {}
+    for entry in inference.entries:
+        for fact in lines.get(entry.line, ()) if entry.counted else ():
+            found.setdefault(fact, []).append(entry)
+    return found
+
+
+def told_now(
+    engine: Engine,
+    inference: Inference,
+    ahead: LookAhead,
+    fact: Fact,
+    resting: Mapping[Fact, Sequence[Entry]],
+) -> dict[str, float]:
+    """How causes move when somebody tells what was assumed until now, or the contrary.
+
+    Told, evidence counts in full. That a rule may rest on several assumptions, or share a
+    group, is let pass here: the standing after the answer is worked out anew anyway.
+    """
+    if fact in inference.footing:
+        shift: dict[str, float] = {}
+        for entry in resting.get(fact, ()):
+            shift[entry.cause] = shift.get(entry.cause, 0.0) + entry.full - entry.weight
+        return shift
+    aside = [e for assumed, rest in resting.items() if assumed.key == fact.key for e in rest]
+    shift = shift_of(engine, inference, ahead, [fact], False, aside)
+    for entry in aside:
+        shift[entry.cause] = shift.get(entry.cause, 0.0) - entry.weight
+    return shift
+
+
+def shift_of(
+    engine: Engine,
+    inference: Inference,
+    ahead: LookAhead,
+    facts: list[Fact],
+    replaced: bool,
+    aside: Sequence[Entry] = (),
+) -> dict[str, float]:
+    """How many decibans each cause would gain or lose.
+
+    ``replaced`` says that ``ahead`` lacks a calculation that the answer stands in for; ``aside``
+    is what counts now and would no longer hold its group.
+    """
+    change = ahead.added(facts)
+    if change.lost or replaced:
+        return _whole_shift(engine, inference, ahead, change)
+    moved: dict[tuple[str, str], float] = {}
+    shift: dict[str, float] = {}
+    for firing in change.gained:
+        line = engine.lines[firing.rule]
+        for effect in line.effects:
+            if effect.kind not in ("suspect", "doubt"):
+                continue
+            if not line.group:
+                shift[effect.target] = shift.get(effect.target, 0.0) + effect.weight
+                continue
+            key = (effect.target, line.group)
+            now = moved.get(key, _counting(inference, key, aside))
+            if abs(effect.weight) > abs(now):
+                shift[effect.target] = shift.get(effect.target, 0.0) + effect.weight - now
+                moved[key] = effect.weight
+    return shift
+
+
+def _whole_shift(
+    engine: Engine, inference: Inference, ahead: LookAhead, change: Change
+) -> dict[str, float]:
+    """The same where evidence falls away: a calculation that a reading replaces, or a silence."""
+    lost = {firing.rule for firing in change.lost}
+    kept = {firing.rule for firing in ahead.run.firings} - lost
+    entries = [e for e in inference.entries if e.line in kept or e.line not in engine.lines]
+    known = {e.line for e in entries}
+    woken = [r for r in sorted(kept - known) if inference.sureness.get(r, 1.0) > 0.0]
+    fresh = [firing.rule for firing in change.gained] + woken
+    entries.extend(
+        Entry(effect.target, rule, engine.lines[rule].group, effect.weight, effect.weight)
+        for rule in fresh
+        for effect in engine.lines[rule].effects
+        if effect.kind in ("suspect", "doubt")
+    )
+    shift = {cause: -weight for cause, weight in inference.sums.items()}
+    for entry in strongest_of_groups(entries):
+        if entry.counted:
+            shift[entry.cause] = shift.get(entry.cause, 0.0) + entry.weight
+    return {cause: weight for cause, weight in shift.items() if abs(weight) > 1e-9}
+
+
+def _counting(
+    inference: Inference, key: tuple[str, str], aside: Sequence[Entry] = ()
+) -> float:
+    """The weight that already counts for a cause in a group."""
+    entry: Entry | None = inference.by_group.get(key)
+    return entry.weight if entry and entry not in aside else 0.0
