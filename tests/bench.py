@@ -69,10 +69,14 @@ def main() -> None:
     load()  # fills the cache
     _start()
     _answer_to_question(Consultation(load()), "shipped base")
-    _answer_to_question(Consultation(_synthetic_base(400)), "synthetic, 400 rules", synthetic=True)
+    for count in (400, 3000):
+        synthetic = Consultation(_synthetic_base(count))
+        _answer_to_question(synthetic, f"synthetic, {count} rules", synthetic=True)
+    _loading_and_checks()
     _chains()
     _figures()
     _bulk()
+    _other_jobs()
     print(f"\nmemory of a whole consultation: {_child(_MEMORY)[1].strip()} MB resident at most")
 
 
@@ -232,6 +236,57 @@ def _answer_to_question(start: Consultation, name: str, *, synthetic: bool = Fal
         f"  median {statistics.median(taken):.1f}   p95 {taken[int(0.95 * len(taken))]:.1f}"
         f"   worst {taken[-1]:.1f}"
     )
+
+
+def _loading_and_checks() -> None:
+    """From the cache, and every static check on the shipped size and at 3 000 rules."""
+    from advisor.knowledge.audit import audit
+    from advisor.knowledge.load import check_folders, shipped_folder
+
+    def from_cache() -> None:
+        base = load()
+        _ = base.findings
+
+    def whole() -> None:
+        _ = load().lines
+
+    print("\nloading and checking the knowledge, ms")
+    print(f"  from the cache, findings    {statistics.median(_timed(from_cache, 15)):9.1f}")
+    print(f"  from the cache, everything  {statistics.median(_timed(whole, 15)):9.1f}")
+    took = _timed(lambda: check_folders([shipped_folder()]), 3)
+    print(f"  read and check all of it    {statistics.median(took):9.0f}")
+    big = _synthetic_base(3000)
+    print(f"  static checks, 3 000 rules  {_timed(lambda: audit(big), 1)[0]:9.0f}")
+
+
+def _other_jobs() -> None:
+    """What a developer and an instructor wait for."""
+    from pathlib import Path
+
+    from advisor.consult import read_case
+    from advisor.simulator import simulate
+    from advisor.technique.brief import read_brief
+    from advisor.technique.choose import choose
+    from advisor.technique.protocol import protocol
+
+    demo = Path(__file__).parent.parent / "scenarios_demo"
+    base = load()
+    case = read_case(demo / "01-still-cloudy.yaml")
+    brief = read_brief(demo / "briefs" / "punch-for-a-wedding.yaml", base)
+    choose(base, brief)
+    seeds = iter(range(100_000))
+    jobs: dict[str, tuple[Callable[[], Any], int]] = {
+        "what would change the advice": (
+            lambda: Consultation.from_case(base, case).what_changes(),
+            3,
+        ),
+        "choose a technique": (lambda: choose(base, brief), 5),
+        "write a protocol": (lambda: protocol(base, brief, "strip"), 5),
+        "simulate a batch": (lambda: simulate(next(seeds)), 200),
+    }
+    print("\nother jobs, ms (medians)")
+    for name, (job, times) in jobs.items():
+        print(f"  {name:<30}{statistics.median(_timed(job, times)):8.1f}")
 
 
 def _synthetic(count: int, rng: random.Random) -> tuple[list[ChainRule], list[Fact]]:

@@ -88,7 +88,8 @@ def protocol_report(
         tone="strong",
         blocks=tuple(b for b in blocks if b.lines),
         footer=(
-            f"knowledge {protocol.knowledge} · --how shows where each amount comes from, and the diagnosis of a failed check",
+            f"knowledge {protocol.knowledge} · --how shows where each amount comes from,"
+            " and the diagnosis of a failed check",
         ),
     )
 
