@@ -30,12 +30,15 @@ __all__ = [
     "per_serve_au",
     "per_serve_uk",
     "per_serve_us",
+    "share_back",
     "top_up",
 ]
 
 _OIML = "OIML R 22 (1973); Council Directive 76/766/EEC"
 _ARITHMETIC = "arithmetic"
 _UNKNOWN_STRENGTH = Estimate(25.0, 0.0, 45.0, "%vol")
+_BOTTLED = Input("mL", required=False, low=1.0, high=1e6, about="strained drink, if measured")
+_CAME_OUT = Input("mL", low=1.0, high=1e6, about="strained drink, as measured")
 
 
 @calculation(
@@ -95,6 +98,37 @@ def milk_share(*, drink_ml: Number, milk_ml: Number) -> Estimate:
 
 
 @calculation(
+    "batch.share_back",
+    title="what came back of drink and milk",
+    inputs={**pick("drink_ml", "milk_ml"), "bottled_ml": _CAME_OUT},
+    unit="%",
+    formula="100 x strained drink / (drink + milk)",
+    source=_ARITHMETIC,
+)
+def share_back(*, drink_ml: Number, milk_ml: Number, bottled_ml: Number) -> Estimate:
+    """Strained drink as % of drink and milk; published recipes with volumes give 61-82 %.
+
+    ``ValueError`` when more is said to have come out than went in.
+    """
+    came = bounded("bottled_ml", bottled_ml, 1.0, 1e6, "mL")
+    went = value_of(drink_ml) + value_of(milk_ml)
+    if value_of(came) > 1.1 * went:
+        raise ValueError(
+            f"bottled_ml is {value_of(came):g} mL; no more can come out than the {went:g} mL "
+            "of drink and milk that went in"
+        )
+    return positive(
+        lambda drink, milk, out: 100.0 * out / (drink + milk),
+        {
+            "drink": checked("drink_ml", drink_ml),
+            "milk": checked("milk_ml", milk_ml),
+            "out": came,
+        },
+        unit="%",
+    )
+
+
+@calculation(
     "batch.drink_per_milk",
     title="drink to milk",
     inputs=pick("drink_ml", "milk_ml"),
@@ -132,7 +166,6 @@ _STRONG = Input(
     "%vol", required=False, low=1.0, high=100.0, default=60.0, about="spirit to strengthen with"
 )
 _TARGET = Input("%vol", required=False, low=0.0, high=99.0, about="wanted; the drink's own if not")
-_BOTTLED = Input("mL", required=False, low=1.0, high=1e6, about="strained drink, if measured")
 
 
 @calculation(

@@ -106,8 +106,10 @@ def _gap(state: State, chance: Chance) -> str | None:
 
 
 def _calculated(state: State, chance: Chance) -> str | None:
-    """Worked out again from weights and the labels as they are, against the plan."""
-    gap = _arithmetic(state) - state.expected_strength + chance.normal(0.4)
+    """The number that worries, read or copied, against the sum of weights and labels."""
+    read = reading_strength(state, chance)
+    number = state.expected_strength if read is None else read
+    gap = number - _arithmetic(state) + chance.normal(0.4)
     limit = 0.8 + 0.03 * state.expected_strength
     return "lower" if gap < -limit else "higher" if gap > limit else "agrees"
 

@@ -241,7 +241,9 @@ def _wax(made: Making, random: Random) -> None:
     until(made, "fresh")
 
 
-@fault("fat-by-volume-weight", "fat", "fat", "rare", _FAT)
+# Twins: too much fat or too little; this one names how the amount came to be wrong.
+@fault("fat-by-volume-weight", "fat", "fat", "rare", _FAT,
+       twins=("fat-rate-high", "fat-rate-low"))  # fmt: skip
 def _volume(made: Making, random: Random) -> None:
     """Read from a cup as if it were grams, and back: the amount is far from the recipe's."""
     fat = fat_in(made)

@@ -156,7 +156,7 @@ def _counter(made: Making, random: Random) -> None:
     until(made, "fresh")
 
 
-@fault("milk-soured-wait", "storage", "safety", "sometimes", "strip")
+@fault("milk-soured-wait", "storage", "safety", "sometimes", "strip", verdict="discard")
 def _soured(made: Making, random: Random) -> None:
     """A weak mix without acid enough waits a day in the warm and turns to yoghurt."""
     used = milk_in(made)
