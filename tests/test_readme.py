@@ -16,7 +16,7 @@ README = ROOT / "README.md"
 _BLOCK = re.compile(r"<!-- output-of: (?P<command>.+?) -->\n```\w*\n(?P<output>.*?)```", re.S)
 _CODE = re.compile(r"<!-- library -->\n```python\n(?P<code>.*?)```", re.S)
 # The engine differs by Python version, the hash with every change of the knowledge.
-_CHANGING = re.compile(r"engine [a-z-]+ · knowledge (\S+) \([0-9a-f]{8}\)")
+_CHANGING = re.compile(r"engine (?:durable-rules|reference)|(?<=\()[0-9a-f]{8}(?=\))")
 
 
 def _run(command: str) -> str:
@@ -33,7 +33,7 @@ def _run(command: str) -> str:
 
 
 def _settled(text: str) -> str:
-    return _CHANGING.sub(r"engine … · knowledge \1 (…)", text)
+    return _CHANGING.sub("…", text)
 
 
 def _blocks() -> list[tuple[str, str]]:

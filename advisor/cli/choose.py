@@ -10,6 +10,15 @@ from typing import TYPE_CHECKING
 
 import click
 
+from advisor.cli.options import (
+    ANSWERS,
+    BRIEF,
+    HOUSE,
+    NO_INPUT,
+    engine_option,
+    json_option,
+    units_option,
+)
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
@@ -21,21 +30,8 @@ __all__ = ["choose", "show"]
 
 
 @click.command()
-@click.option(
-    "--brief",
-    "brief_file",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="Take the answers from a brief and ask nothing.",
-)
-@click.option(
-    "--answer",
-    "-a",
-    "answers",
-    multiple=True,
-    metavar="NAME=VALUE",
-    help="One answer; may be repeated. Ask nothing.",
-)
+@BRIEF
+@ANSWERS
 @click.option(
     "--resume",
     type=click.Path(path_type=Path),
@@ -45,8 +41,8 @@ __all__ = ["choose", "show"]
 @click.option(
     "--save", type=click.Path(path_type=Path), metavar="FILE", help="Save the answers as a brief."
 )
-@click.option("--no-input", is_flag=True, help="Ask nothing; conclude from what is given.")
-@click.option("--json", "as_json", is_flag=True, help="The choice as JSON.")
+@NO_INPUT
+@json_option("The choice as JSON.")
 @click.option(
     "--why",
     "why",
@@ -56,28 +52,9 @@ __all__ = ["choose", "show"]
 @click.option(
     "--list", "listing", is_flag=True, help="List the techniques and what can be answered."
 )
-@click.option(
-    "--units",
-    type=click.Choice(["metric", "us"]),
-    default="metric",
-    show_default=True,
-    help="Units for amounts.",
-)
-@click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
-@click.option(
-    "--engine",
-    type=click.Choice(["default", "durable-rules", "reference"]),
-    default="default",
-    show_default=True,
-    help="The engine that runs the rules.",
-)
+@units_option()
+@HOUSE
+@engine_option()
 def choose(
     brief_file: Path | None,
     answers: tuple[str, ...],

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from advisor.cli.options import json_option
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ _STORE = click.option(
     help="Where progress is kept: a file, or postgresql://... [CURDWISE_STORE]",
 )
 _GROUP = click.option("--class", "group", metavar="NAME", help="The class, where a name is in two.")
-_JSON = click.option("--json", "as_json", is_flag=True, help="As JSON on standard output.")
+_JSON = json_option("As JSON on standard output.")
 
 
 @contextmanager

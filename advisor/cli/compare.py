@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from advisor.cli.options import HOUSE, with_options
 from advisor.cli.protocol import (
     ANSWER,
     BATCH,
-    HOUSE,
     HTML,
     JSON,
     MARKDOWN,
@@ -19,7 +19,6 @@ from advisor.cli.protocol import (
     first_choice,
     parsed,
     show_comparison,
-    with_options,
     write_file,
 )
 

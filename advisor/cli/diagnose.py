@@ -11,6 +11,15 @@ from typing import TYPE_CHECKING
 
 import click
 
+from advisor.cli.options import (
+    ANSWERS,
+    HOUSE,
+    NO_INPUT,
+    QUESTIONS,
+    engine_option,
+    json_option,
+    units_option,
+)
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
@@ -32,14 +41,7 @@ __all__ = ["diagnose", "show", "show_explanations", "show_how"]
     metavar="FILE",
     help="Take the answers from a case file and ask nothing.",
 )
-@click.option(
-    "--answer",
-    "-a",
-    "answers",
-    multiple=True,
-    metavar="NAME=VALUE",
-    help="One answer; may be repeated. Ask nothing.",
-)
+@ANSWERS
 @click.option(
     "--resume",
     type=click.Path(path_type=Path),
@@ -52,14 +54,14 @@ __all__ = ["diagnose", "show", "show_explanations", "show_how"]
     metavar="FILE",
     help="Save the consultation as a case file.",
 )
-@click.option("--no-input", is_flag=True, help="Ask nothing; conclude from what is given.")
+@NO_INPUT
 @click.option(
     "--tried",
     multiple=True,
     metavar="REMEDY",
     help="A remedy that was tried and did not help; may be repeated.",
 )
-@click.option("--json", "as_json", is_flag=True, help="The result as JSON.")
+@json_option("The result as JSON.")
 @click.option(
     "--how", is_flag=True, help="Add how the verdict follows, down to answers and sources."
 )
@@ -91,36 +93,10 @@ __all__ = ["diagnose", "show", "show_explanations", "show_how"]
     is_flag=True,
     help="Add the advice with what rests on common practice alone left out.",
 )
-@click.option(
-    "--units",
-    type=click.Choice(["metric", "us"]),
-    default="metric",
-    show_default=True,
-    help="Units for amounts.",
-)
-@click.option(
-    "--questions",
-    "limit",
-    type=click.IntRange(0, 100),
-    default=12,
-    show_default=True,
-    help="Ask at most this many questions after the recipe.",
-)
-@click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
-@click.option(
-    "--engine",
-    type=click.Choice(["default", "durable-rules", "reference"]),
-    default="default",
-    show_default=True,
-    help="The engine that runs the rules.",
-)
+@units_option()
+@QUESTIONS
+@HOUSE
+@engine_option()
 def diagnose(
     case: Path | None,
     answers: tuple[str, ...],

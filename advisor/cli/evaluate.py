@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import HOUSE, QUESTIONS, engine_option, json_option
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
@@ -68,14 +69,7 @@ _BY = ("fault", "stage", "symptom", "operation", "questions")
     metavar="K",
     help="With --conditions: disturb one case in K.",
 )
-@click.option(
-    "--questions",
-    "limit",
-    type=click.IntRange(0, 100),
-    default=12,
-    show_default=True,
-    help="Ask at most this many questions after the recipe.",
-)
+@QUESTIONS
 @click.option(
     "--at-least",
     multiple=True,
@@ -96,7 +90,7 @@ _BY = ("fault", "stage", "symptom", "operation", "questions")
     help="Add a table by fault, operation ...; may be repeated.",
 )
 @click.option("--details", is_flag=True, help="List every miss, with what spoke for it.")
-@click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
+@json_option("Everything as JSON.")
 @click.option(
     "--csv",
     "tables_to",
@@ -112,21 +106,8 @@ _BY = ("fault", "stage", "symptom", "operation", "questions")
     metavar="N",
     help="Processes to use; by default one for each core.",
 )
-@click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
-@click.option(
-    "--engine",
-    type=click.Choice(["default", "durable-rules", "reference"]),
-    default="reference",
-    show_default=True,
-    help="The engine that runs the rules.",
-)
+@HOUSE
+@engine_option("reference")
 @click.option(
     "--show-seed",
     type=int,

@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from advisor.cli.options import BRIEF, HOUSE, json_option, with_options
 from advisor.errors import AdvisorError
+from advisor.files import write_whole
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from advisor.knowledge.model import Base
     from advisor.report.model import Report
@@ -23,7 +25,6 @@ if TYPE_CHECKING:
 __all__ = [
     "ANSWER",
     "BATCH",
-    "HOUSE",
     "HTML",
     "JSON",
     "MARKDOWN",
@@ -33,7 +34,6 @@ __all__ = [
     "parsed",
     "protocol",
     "show_comparison",
-    "with_options",
     "write_file",
 ]
 
@@ -44,21 +44,13 @@ UNITS = click.option(
     show_default=True,
     help="Units for amounts; oz is the same as us.",
 )
-JSON = click.option("--json", "as_json", is_flag=True, help="As JSON.")
+JSON = json_option()
 MARKDOWN = click.option("--markdown", is_flag=True, help="As Markdown.")
 HTML = click.option(
     "--html",
     type=click.Path(path_type=Path),
     metavar="FILE",
     help="Also write one HTML page to FILE, to read or to print on A4 or Letter.",
-)
-HOUSE = click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
 )
 BATCH = click.option(
     "--batch", metavar="AMOUNT", help="What should stand in bottles at the end: '2 l', '24 oz'."
@@ -72,13 +64,7 @@ ANSWER = click.option(
     help="One answer of the brief; may be repeated. Ask nothing.",
 )
 _PROTOCOL_OPTIONS = (
-    click.option(
-        "--brief",
-        "brief_file",
-        type=click.Path(path_type=Path),
-        metavar="FILE",
-        help="Take the answers from a brief and ask nothing.",
-    ),
+    BRIEF,
     ANSWER,
     click.option(
         "--technique",
@@ -150,17 +136,6 @@ _PROTOCOL_OPTIONS = (
     ),
     click.option("--no-input", is_flag=True, help="Ask nothing; go by what is given."),
 )
-
-
-def with_options(*options: Callable[..., Any]) -> Callable[..., Any]:
-    """Several options at once, in the order in which the help lists them."""
-
-    def decorate(function: Callable[..., Any]) -> Callable[..., Any]:
-        for option in reversed(options):
-            function = option(function)
-        return function
-
-    return decorate
 
 
 @click.command()
@@ -372,31 +347,13 @@ def _files(
 
 def write_file(path: Path, text: str) -> None:
     """A file in one step: the old one stays whole until the new one is complete."""
-    import os
-    import tempfile
-    from contextlib import suppress
-
-    partial = ""
-    try:
-        with tempfile.NamedTemporaryFile(
-            dir=path.parent, prefix=f".{path.name}.", delete=False, mode="w", encoding="utf-8"
-        ) as out:
-            partial = out.name
-            out.write(text)
-            out.flush()
-            os.fsync(out.fileno())
-        Path(partial).replace(path)
-    except (OSError, ValueError) as error:
-        if partial:
-            with suppress(OSError):
-                Path(partial).unlink()
-        reason = (error.strerror if isinstance(error, OSError) else "") or str(error)
-        raise AdvisorError(
-            "file-unwritable",
-            f"the file cannot be written: {reason}",
-            where=str(path),
-            hint="choose a folder that exists and that you may write to",
-        ) from None
+    write_whole(
+        path,
+        text,
+        code="file-unwritable",
+        saying="the file cannot be written",
+        hint="choose a folder that exists and that you may write to",
+    )
     click.echo(f"Written to {path}", err=True)
 
 

@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+from advisor.cli.options import HOUSES, json_option
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 __all__ = ["questions"]
 
 
 @click.command()
-@click.option("--json", "as_json", is_flag=True, help="All of it as JSON.")
-@click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one. May be repeated.",
-)
+@json_option("All of it as JSON.")
+@HOUSES
 def questions(as_json: bool, house: tuple[Path, ...]) -> None:
     """List every finding with its wording, possible answers, unit and range.
 

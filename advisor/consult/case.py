@@ -5,13 +5,12 @@ The same file is a test, a drill and a report of what happened.
 
 from __future__ import annotations
 
-import os
-from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean
+from advisor.files import read_bounded, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -89,18 +88,14 @@ def read_case(path: Path | str) -> Case:
     Raises ``AdvisorError``; ``ProblemsFound`` lists every fault of its form.
     """
     path = Path(path)
-    try:
-        with path.open("rb") as file:
-            raw = file.read(_MOST_BYTES + 1)
-    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
-        raise AdvisorError(
-            "case-unreadable",
-            f"the case file cannot be read: {_reason(error)}",
-            where=str(path),
-            hint="check the name and the folder",
-        ) from None
-    if len(raw) > _MOST_BYTES:
-        raise AdvisorError("case-too-large", "a case file is never this large", where=str(path))
+    raw = read_bounded(
+        path,
+        _MOST_BYTES,
+        code="case-unreadable",
+        saying="the case file cannot be read",
+        too_large=("case-too-large", "a case file is never this large"),
+        hint="check the name and the folder",
+    )
     return case_from(raw, str(path))
 
 
@@ -146,32 +141,9 @@ def _case(document: Document) -> Case:
     )
 
 
-def _reason(error: Exception) -> str:
-    return (error.strerror if isinstance(error, OSError) else "") or str(error)
-
-
-def _written(data: Mapping[str, Any]) -> bytes:
-    """YAML that ``read_yaml`` reads back as the same data."""
-    import yaml
-
-    from advisor.knowledge.yamlread import plain_value
-
-    class Dumper(yaml.SafeDumper):
-        pass
-
-    def text(dumper: Any, value: str) -> Any:
-        # The writer knows YAML 1.1, our reader 1.2: what reads as something else is quoted.
-        style = None if isinstance(plain_value(value), str) else "'"
-        return dumper.represent_scalar("tag:yaml.org,2002:str", value, style=style)
-
-    Dumper.add_representer(str, text)
-    written = yaml.dump(dict(data), Dumper=Dumper, sort_keys=False, allow_unicode=True, width=100)
-    return _HEADER.encode() + written.encode()
-
-
 def write_case(path: Path | str, case: Case) -> None:
     """Write a case file in one step: the old file stays whole until the new one is complete."""
-    import tempfile
+    from advisor.knowledge.yamlwrite import yaml_text
 
     data: dict[str, Any] = {}
     for key in ("title", "story", "source"):
@@ -187,28 +159,13 @@ def write_case(path: Path | str, case: Case) -> None:
         data["tried"] = list(case.tried)
     if case.expect:
         data["expect"] = dict(case.expect)
-    written = _written(data)
-    path = Path(path)
-    partial = ""
-    try:
-        with tempfile.NamedTemporaryFile(
-            dir=path.parent, prefix=f".{path.name}.", delete=False
-        ) as out:
-            partial = out.name
-            out.write(written)
-            out.flush()
-            os.fsync(out.fileno())
-        Path(partial).replace(path)
-    except (OSError, ValueError) as error:
-        if partial:
-            with suppress(OSError):
-                Path(partial).unlink()
-        raise AdvisorError(
-            "case-unwritable",
-            f"the case cannot be saved: {_reason(error)}",
-            where=str(path),
-            hint="choose a folder that exists and that you may write to",
-        ) from None
+    write_whole(
+        path,
+        (_HEADER + yaml_text(data)).encode(),
+        code="case-unwritable",
+        saying="the case cannot be saved",
+        hint="choose a folder that exists and that you may write to",
+    )
 
 
 def unknown_symptom(name: str, known: list[str], where: Place) -> Problem:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from advisor.drills.shape import scenario_schema
 from advisor.errors import AdvisorError, Place, ProblemsFound
+from advisor.files import read_bounded
 from advisor.reasoning.answers import finding_name
 
 if TYPE_CHECKING:
@@ -157,19 +158,14 @@ def read_scenario(path: Path | str) -> Scenario:
     Raises ``AdvisorError``; ``ProblemsFound`` lists every fault of its form.
     """
     path = Path(path)
-    try:
-        with path.open("rb") as file:
-            raw = file.read(_MOST_BYTES + 1)
-    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
-        said = (error.strerror if isinstance(error, OSError) else "") or str(error)
-        raise AdvisorError(
-            "scenario-unreadable",
-            f"the scenario cannot be read: {said}",
-            where=str(path),
-            hint="curdwise drill list shows the drills that are there",
-        ) from None
-    if len(raw) > _MOST_BYTES:
-        raise AdvisorError("scenario-too-large", "a scenario is never this large", where=str(path))
+    raw = read_bounded(
+        path,
+        _MOST_BYTES,
+        code="scenario-unreadable",
+        saying="the scenario cannot be read",
+        too_large=("scenario-too-large", "a scenario is never this large"),
+        hint="curdwise drill list shows the drills that are there",
+    )
     return scenario_from(raw, str(path))
 
 

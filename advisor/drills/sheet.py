@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.drills.shape import VERDICTS
 from advisor.errors import AdvisorError, Problem, ProblemsFound
+from advisor.files import read_bounded
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -124,16 +125,13 @@ def _read(path: Path, schema: Callable[[], dict[str, Any]]) -> Document:
     from advisor.knowledge.shapecheck import shape_problems
     from advisor.knowledge.yamlread import read_yaml
 
-    try:
-        with path.open("rb") as file:
-            raw = file.read(_MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        said = (error.strerror if isinstance(error, OSError) else "") or str(error)
-        raise AdvisorError(
-            "answers-unreadable", f"the answers cannot be read: {said}", where=str(path)
-        ) from None
-    if len(raw) > _MOST_BYTES:
-        raise AdvisorError("answers-too-large", "answers are never this large", where=str(path))
+    raw = read_bounded(
+        path,
+        _MOST_BYTES,
+        code="answers-unreadable",
+        saying="the answers cannot be read",
+        too_large=("answers-too-large", "answers are never this large"),
+    )
     document = read_yaml(raw, str(path))
     if document.data is None:
         raise AdvisorError("answers-empty", "the file is empty", where=str(path))

@@ -34,7 +34,7 @@ _DUTIES = ("label", "storage", "service")
 _TITLES = {
     "discard": "Discard it: do not serve it, and do not taste it to find out.",
     "stop": "Stop: do not serve it until this is put right.",
-    "nothing-wrong": "Nothing is wrong yet: leave it be and look again.",
+    "nothing-wrong": "By what you told nothing is wrong: leave it be and look again.",
     "open": "Not enough to go on: several causes are still possible.",
 }
 

@@ -179,6 +179,7 @@ def why(engine: Engine, inference: Inference, candidate: Candidate) -> dict[str,
         "minutes": candidate.minutes,
         "wait_minutes": candidate.wait,
         "bits_per_minute": round(candidate.score, 4),
+        "stop_or_discard_chance": round(candidate.gate, 4),
         "in_front": leading,
         "answers": [
             {
@@ -208,6 +209,12 @@ def why_lines(reasons: dict[str, Any]) -> list[str]:
         f" ({percent(answer['probability'])})"
         for answer in reasons["answers"]
     )
+    if reasons["stop_or_discard_chance"]:
+        lines.append(
+            "It comes first because it may show that this must be thrown away or must not be"
+            f" served ({percent(reasons['stop_or_discard_chance'])})."
+        )
+        return lines
     lines.append(
         f"It is expected to tell {reasons['gain_bits']:.2f} bits for"
         f" {reasons['minutes']:g} min of work"

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import AdvisorError
+from advisor.files import read_bounded
 from advisor.report.cite import citation_data
 from advisor.report.protocol import check_text
 from advisor.technique.protocol.wording import fill, step_text
@@ -233,19 +234,14 @@ def read_protocol(base: Base, path: Path | str) -> Protocol:
 
 
 def _read(path: Path) -> dict[str, Any]:
-    try:
-        with path.open("rb") as file:
-            raw = file.read(_MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else "") or str(error)
-        raise AdvisorError(
-            "protocol-unreadable",
-            f"the protocol cannot be read: {reason}",
-            where=str(path),
-            hint="check the name and the folder",
-        ) from None
-    if len(raw) > _MOST_BYTES:
-        raise AdvisorError("protocol-too-large", "a protocol is never this large", where=str(path))
+    raw = read_bounded(
+        path,
+        _MOST_BYTES,
+        code="protocol-unreadable",
+        saying="the protocol cannot be read",
+        too_large=("protocol-too-large", "a protocol is never this large"),
+        hint="check the name and the folder",
+    )
     import jsonschema
 
     from advisor.report.protocolshape import protocol_schema

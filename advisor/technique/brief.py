@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean
+from advisor.files import read_bounded
 from advisor.reasoning.answers import Answer, finding_name, is_ratio, read_answer
 from advisor.technique.briefwrite import write_brief
 from advisor.technique.impossible import impossible
@@ -163,19 +164,14 @@ def read_brief(path: Path | str, base: Base) -> Brief:
     Raises ``AdvisorError``; ``ProblemsFound`` lists every fault of form, answer and sense.
     """
     path = Path(path)
-    try:
-        with path.open("rb") as file:
-            raw = file.read(_MOST_BYTES + 1)
-    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
-        reason = (error.strerror if isinstance(error, OSError) else "") or str(error)
-        raise AdvisorError(
-            "brief-unreadable",
-            f"the brief cannot be read: {reason}",
-            where=str(path),
-            hint="check the name and the folder",
-        ) from None
-    if len(raw) > _MOST_BYTES:
-        raise AdvisorError("brief-too-large", "a brief is never this large", where=str(path))
+    raw = read_bounded(
+        path,
+        _MOST_BYTES,
+        code="brief-unreadable",
+        saying="the brief cannot be read",
+        too_large=("brief-too-large", "a brief is never this large"),
+        hint="check the name and the folder",
+    )
     return _parsed(raw, str(path), base)
 
 

@@ -11,6 +11,7 @@ from advisor.knowledge.load import check_folders
 from advisor.reasoning.gates import hazard
 from advisor.reasoning.infer import engine_for
 from advisor.reasoning.questions import candidates, stop_reason
+from advisor.report.explain import why, why_lines
 from tests.reasoning.batches import inferred
 from tests.smallbase import changed, checked
 
@@ -175,3 +176,14 @@ def test_what_an_unnamed_symptom_would_do_is_what_it_does(worrying: Base) -> Non
         for possible in candidate.possible:
             then = now.tell(candidate.finding, possible.value)
             assert possible.standing == pytest.approx(then.inference.standing, abs=1e-9)
+
+
+def test_whoever_asks_why_is_told_of_the_hazard(worrying: Base) -> None:
+    """The reason for such a question is what it may end in, not how many bits it tells."""
+    consultation = Consultation(worrying).tell_symptoms(["worried"])
+    first = consultation.candidates[0]
+    reasons = why(consultation.engine, consultation.inference, first)
+    assert reasons["stop_or_discard_chance"] > 0
+    text = " ".join(why_lines(reasons))
+    assert "thrown away" in text
+    assert "bits" not in text

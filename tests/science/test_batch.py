@@ -96,6 +96,14 @@ def test_plain_ratios() -> None:
     assert run("batch.overbuild", milk_ml=500.0).value == pytest.approx(1.5)
 
 
+def test_what_came_back_is_a_share_of_what_went_in() -> None:
+    """700 mL out of 1000 mL drink and milk is 70 %; more out than went in is refused."""
+    back = get("batch.share_back").function
+    assert back(drink_ml=800.0, milk_ml=200.0, bottled_ml=700.0).value == pytest.approx(70.0)
+    with pytest.raises(ValueError, match="bottled_ml is 2000 mL"):
+        back(drink_ml=800.0, milk_ml=200.0, bottled_ml=2000.0)
+
+
 def test_published_wash_splits_with_some_to_spare() -> None:
     """Vodka, 250 mL milk, 15 mL of 15 % citric: 9.0 g/L of milk, 1.5 times the need, full curd."""
     assert run("acid.per_litre_milk").value == pytest.approx(9.0, abs=0.01)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import HOUSE, json_option
 from advisor.drills.shape import DIFFICULTIES
 from advisor.errors import AdvisorError
 
@@ -22,14 +23,6 @@ if TYPE_CHECKING:
 
 __all__ = ["exam", "gather"]
 
-_KNOWLEDGE = click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
 
 
 @click.command()
@@ -49,7 +42,7 @@ _KNOWLEDGE = click.option(
 @click.option("--learner", "learners", multiple=True, metavar="NAME",
               help="Write a sheet with this name on it; may be repeated.")  # fmt: skip
 @click.option("--group", default="", metavar="NAME", help="The class.")
-@_KNOWLEDGE
+@HOUSE
 def exam(
     folder: Path,
     scenarios: tuple[Path, ...],
@@ -176,8 +169,8 @@ def _write(folder: Path, pages: dict[str, str]) -> None:
 @click.option("--exam", "exam_file", type=click.Path(path_type=Path), metavar="FILE",
               help="The exam file, when it is not in the folder.")  # fmt: skip
 @click.option("--keep/--no-keep", default=True, help="Keep the results with those of drills.")
-@click.option("--json", "as_json", is_flag=True, help="All results as JSON.")
-@_KNOWLEDGE
+@json_option("All results as JSON.")
+@HOUSE
 def gather(
     folder: Path, exam_file: Path | None, keep: bool, as_json: bool, house: tuple[Path, ...]
 ) -> int:

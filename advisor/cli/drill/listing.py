@@ -7,11 +7,13 @@ from pathlib import Path
 
 import click
 
+from advisor.cli.options import HOUSE, json_option
+
 __all__ = ["list_drills", "show"]
 
 
 @click.command(name="list")
-@click.option("--json", "as_json", is_flag=True, help="As JSON.")
+@json_option()
 def list_drills(as_json: bool) -> None:
     """List the written drills, easy ones first, with your latest score.
 
@@ -46,14 +48,7 @@ def list_drills(as_json: bool) -> None:
 @click.command()
 @click.argument("scenario", type=click.Path(path_type=Path))
 @click.option("--seed", type=click.IntRange(0), default=0, help="Of the noise.")
-@click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
+@HOUSE
 def show(scenario: Path, seed: int, house: tuple[Path, ...]) -> None:
     """Show a drill with its solution: how the advisor works it, step by step.
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from advisor.cli.options import HOUSE, json_option
 from advisor.drills.shape import DIFFICULTIES
 from advisor.errors import AdvisorError
 
@@ -48,15 +49,8 @@ _LATEST = "/latest"
 @click.option("--learner", metavar="NAME", help="Who plays; by default you.")
 @click.option("--group", default="", metavar="NAME", help="The class that the learner is in.")
 @click.option("--exam", is_flag=True, help="No hints and no debrief.")
-@click.option("--json", "as_json", is_flag=True, help="The debrief as JSON.")
-@click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
+@json_option("The debrief as JSON.")
+@HOUSE
 def play(
     scenario: Path | None,
     seed: int | None,

@@ -2,31 +2,25 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import HOUSE, json_option
+from advisor.cli.problems import print_problems
 from advisor.errors import AdvisorError, Problem, ProblemsFound
+from advisor.files import reason
 
 __all__ = ["check", "new"]
 
-_KNOWLEDGE = click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
 
 
 @click.command()
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--notes/--no-notes", default=True, help="Show notes beside errors.")
-@click.option("--json", "as_json", is_flag=True, help="Problems as JSON on standard output.")
-@_KNOWLEDGE
+@json_option("Problems as JSON on standard output.")
+@HOUSE
 def check(files: tuple[Path, ...], notes: bool, as_json: bool, house: tuple[Path, ...]) -> int:
     """Check scenario FILES (or folders of them): everything that is wrong, with its place.
 
@@ -51,23 +45,7 @@ def check(files: tuple[Path, ...], notes: bool, as_json: bool, house: tuple[Path
             problems.append(Problem(error.code, error.message, error.where, error.hint))
     errors = [p for p in problems if p.severity == "error"]
     shown = problems if notes else errors
-    if as_json:
-        rows = [
-            {
-                "code": p.code,
-                "severity": p.severity,
-                "file": p.where.name,
-                "line": p.where.line,
-                "column": p.where.column,
-                "message": p.message,
-                "hint": p.hint,
-            }
-            for p in shown
-        ]
-        click.echo(json.dumps({"version": 1, "problems": rows}, indent=2, ensure_ascii=False))
-    else:
-        for problem in shown:
-            click.echo(str(problem))
+    print_problems(shown, as_json=as_json)
     click.echo(
         f"{len(paths)} drills, {len(errors)} errors, {len(problems) - len(errors)} notes", err=True
     )
@@ -77,7 +55,7 @@ def check(files: tuple[Path, ...], notes: bool, as_json: bool, house: tuple[Path
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--cause", metavar="CAUSE", help="What is wrong with the batch; fills most of it in.")
-@_KNOWLEDGE
+@HOUSE
 def new(file: Path, cause: str | None, house: tuple[Path, ...]) -> None:
     """Write a new scenario to FILE, to be filled in. With --cause it starts as a typical one.
 
@@ -96,9 +74,8 @@ def new(file: Path, cause: str | None, house: tuple[Path, ...]) -> None:
             hint="choose another name; nothing was written over",
         ) from None  # fmt: skip
     except (OSError, ValueError) as error:
-        said = (error.strerror if isinstance(error, OSError) else "") or str(error)
         raise AdvisorError(
-            "scenario-unwritable", f"it cannot be written: {said}", where=str(file),
+            "scenario-unwritable", f"it cannot be written: {reason(error)}", where=str(file),
             hint="choose a folder that exists and that you may write to",
         ) from None  # fmt: skip
     click.echo(f"Written. Fill it in, then: curdwise drill check {file}", err=True)

@@ -6,34 +6,20 @@ import json
 import shutil
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
+from advisor.cli.options import HOUSES, json_option
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Iterable, Mapping
 
     from advisor.knowledge.model import Base
     from advisor.report.browse.model import Entry
 
 __all__ = ["list_", "pages", "picture", "search", "show"]
-
-
-def _house(command: Callable[..., Any]) -> Callable[..., Any]:
-    return click.option(
-        "--knowledge",
-        "house",
-        multiple=True,
-        type=click.Path(path_type=Path),
-        metavar="DIR",
-        help="Lay a house's own knowledge over the shipped one. May be repeated.",
-    )(command)
-
-
-def _json(command: Callable[..., Any]) -> Callable[..., Any]:
-    return click.option("--json", "as_json", is_flag=True, help="As JSON.")(command)
 
 
 def _entries(house: tuple[Path, ...]) -> tuple[Base, Mapping[str, Entry]]:
@@ -69,8 +55,8 @@ def _show_list(found: list[Entry], as_json: bool, lines: Iterable[str]) -> None:
 @click.option("--symptom", default="", help="Only what has to do with this symptom.")
 @click.option("--source", default="", help="Only what rests on this source.")
 @click.option("--operation", default="", help="Only causes of strip, fat-wash or whey-dose.")
-@_json
-@_house
+@json_option()
+@HOUSES
 def list_(
     kind: str,
     stage: str,
@@ -102,8 +88,8 @@ def list_(
 @click.command()
 @click.argument("words", nargs=-1, required=True)
 @click.option("--most", default=20, show_default=True, type=click.IntRange(1, 500))
-@_json
-@_house
+@json_option()
+@HOUSES
 def search(words: tuple[str, ...], most: int, as_json: bool, house: tuple[Path, ...]) -> None:
     """Find entries that hold the WORDS, best first.
 
@@ -120,8 +106,8 @@ def search(words: tuple[str, ...], most: int, as_json: bool, house: tuple[Path, 
 
 @click.command()
 @click.argument("names", nargs=-1, required=True, metavar="ID...")
-@_json
-@_house
+@json_option()
+@HOUSES
 def show(names: tuple[str, ...], as_json: bool, house: tuple[Path, ...]) -> None:
     """Show entries whole: a cause, rule, check, remedy, source or any other, by its ID.
 
@@ -146,7 +132,7 @@ def show(names: tuple[str, ...], as_json: bool, house: tuple[Path, ...]) -> None
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 @click.option("--html", is_flag=True, help="Only the one HTML page.")
 @click.option("--markdown", is_flag=True, help="Only the Markdown pages.")
-@_house
+@HOUSES
 def pages(folder: Path, html: bool, markdown: bool, house: tuple[Path, ...]) -> None:
     """Write the whole knowledge to FOLDER as readable pages: Markdown and one HTML page."""
     from advisor.report.browse.pages import html_page, markdown_pages, write_pages
@@ -165,7 +151,7 @@ def pages(folder: Path, html: bool, markdown: bool, house: tuple[Path, ...]) -> 
 @click.argument("symptom")
 @click.option("--most", default=12, show_default=True, type=click.IntRange(1, 40), help="Causes.")
 @click.option("-o", "--output", type=click.Path(path_type=Path, dir_okay=False), help="The file.")
-@_house
+@HOUSES
 def picture(symptom: str, most: int, output: Path | None, house: tuple[Path, ...]) -> None:
     """Draw how findings lead to the causes of a SYMPTOM, and the causes to remedies (SVG).
 

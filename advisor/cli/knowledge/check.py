@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections import Counter
 from dataclasses import replace
@@ -12,6 +11,8 @@ from typing import TYPE_CHECKING
 import click
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import json_option
+from advisor.cli.problems import print_problems
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -35,7 +36,7 @@ _SHOWN_OF_A_KIND = 3
 )
 @click.option("--notes/--no-notes", default=True, help="Show notes beside errors.")
 @click.option("--every-note", is_flag=True, help="Show every note, however many are alike.")
-@click.option("--json", "as_json", is_flag=True, help="Problems as JSON on standard output.")
+@json_option("Problems as JSON on standard output.")
 def check(
     paths: tuple[Path, ...],
     cases: tuple[Path, ...],
@@ -55,26 +56,10 @@ def check(
     base, problems = check_all(paths, cases)
     errors = [p for p in problems if p.severity == "error"]
     shown = problems if notes else errors
-    if as_json:
-        rows = [
-            {
-                "code": p.code,
-                "severity": p.severity,
-                "file": p.where.name,
-                "line": p.where.line,
-                "column": p.where.column,
-                "message": p.message,
-                "hint": p.hint,
-            }
-            for p in shown
-        ]
-        click.echo(json.dumps({"version": 1, "problems": rows}, indent=2, ensure_ascii=False))
-    else:
-        few, more = (shown, Counter[str]()) if every_note else _fewer(shown)
-        for problem in few:
-            click.echo(str(problem))
-        for code, count in more.items():
-            click.echo(f"note: {count} more like it [{code}]; --every-note shows them")
+    few, more = (shown, Counter[str]()) if every_note or as_json else _fewer(shown)
+    print_problems(few, as_json=as_json)
+    for code, count in more.items():
+        click.echo(f"note: {count} more like it [{code}]; --every-note shows them")
     if base is not None:
         click.echo(_inventory(base), file=sys.stderr)
     click.echo(f"{len(errors)} errors, {len(problems) - len(errors)} notes", file=sys.stderr)

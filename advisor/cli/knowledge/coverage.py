@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import HOUSE, json_option
 
 if TYPE_CHECKING:
     from advisor.evaluation.coverage import Coverage, RuleCoverage
@@ -29,12 +30,9 @@ __all__ = ["coverage"]
               help="So many batches of the simulator as well.")
 @click.option("--seed", type=click.IntRange(0), default=1, help="The first simulated batch.")
 @click.option("--rule", "rules", multiple=True, metavar="ID", help="Only this rule.")
-@click.option(
-    "--knowledge", "house", multiple=True, type=click.Path(path_type=Path), metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
+@HOUSE
 @click.option("--suggest", is_flag=True, help="Write the near misses that are missing.")
-@click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
+@json_option("Everything as JSON.")
 def coverage(
     cases: tuple[Path, ...],
     simulated: int,

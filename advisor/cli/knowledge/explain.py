@@ -7,13 +7,14 @@ import json
 import click
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import json_option
 
 __all__ = ["explain"]
 
 
 @click.command()
 @click.argument("code", required=False)
-@click.option("--json", "as_json", is_flag=True, help="The page, or the list, as JSON.")
+@json_option("The page, or the list, as JSON.")
 def explain(code: str | None, as_json: bool) -> int:
     """Explain a CODE that a check reports; without one, list them all.
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import HOUSE, json_option
 
 if TYPE_CHECKING:
     from advisor.evaluation.mutation import Score, Tally
@@ -54,15 +55,8 @@ __all__ = ["mutate"]
     default=os.cpu_count() or 1,
     show_default="one for each core",
 )
-@click.option(
-    "--knowledge",
-    "house",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Everything as JSON.")
+@HOUSE
+@json_option("Everything as JSON.")
 def mutate(
     sample: int,
     seed: int,

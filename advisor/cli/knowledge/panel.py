@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import HOUSE, json_option
 
 __all__ = ["panel"]
 
@@ -22,11 +23,8 @@ __all__ = ["panel"]
     "--against", type=click.Path(path_type=Path, dir_okay=False), metavar="FILE",
     help="Show what differs from a pinned panel.",
 )
-@click.option(
-    "--knowledge", "house", multiple=True, type=click.Path(path_type=Path), metavar="DIR",
-    help="Lay a house's own knowledge over the shipped one.",
-)
-@click.option("--json", "as_json", is_flag=True, help="The differences as JSON.")
+@HOUSE
+@json_option("The differences as JSON.")
 def panel(
     write: Path | None, against: Path | None, house: tuple[Path, ...], as_json: bool
 ) -> int:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from advisor.cli.exits import Exit
-from advisor.cli.trial.files import json_option, print_data, write
+from advisor.cli.trial.files import JSON, print_data, write
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ __all__ = ["answers"]
 @click.option("--from", "source", type=click.Path(path_type=Path), metavar="FILE",
               help="Take answers from a CSV or YAML file and ask nothing.")
 @click.option("--taster", metavar="NAME", help="Ask this taster only.")
-@json_option
+@JSON
 def answers(
     trial_file: Path, save: Path, source: Path | None, taster: str | None, as_json: bool
 ) -> Exit:

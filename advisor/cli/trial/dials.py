@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import click
 
-from advisor.cli.trial.files import json_option, print_data
+from advisor.cli.trial.files import JSON, print_data
 
 __all__ = ["dials"]
 
 
 @click.command()
-@json_option
+@JSON
 def dials(as_json: bool) -> None:
     """List the dials that a trial can turn, their usual levels, the senses and the tests.
 

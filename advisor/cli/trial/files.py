@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import json
-import os
 import sys
-import tempfile
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from advisor.cli.options import json_option, units_option
 from advisor.errors import AdvisorError
+from advisor.files import reason, replace_file
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from pathlib import Path
 
     from advisor.report.model import Report
 
-__all__ = ["json_option", "print_data", "print_report", "units_option", "write"]
+__all__ = ["JSON", "UNITS", "print_data", "print_report", "write"]
 
+JSON = json_option("The result as JSON.")
+UNITS = units_option("volumes")
 _WIDTH = 92
 
 
@@ -32,18 +33,10 @@ def write(path: Path, text: str, *, replace: bool) -> None:
         )
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                file.write(text)
-            Path(name).replace(path)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        replace_file(path, text)
     except (OSError, ValueError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else "") or str(error)
         raise AdvisorError(
-            "trial-unwritable", f"the file cannot be written: {reason}", where=str(path),
+            "trial-unwritable", f"the file cannot be written: {reason(error)}", where=str(path),
             hint="check the folder and its rights",
         ) from None
 
@@ -63,19 +56,3 @@ def print_report(report: Report) -> None:
 def print_data(data: dict[str, Any]) -> None:
     """Plain data as JSON on standard output."""
     click.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
-
-
-def json_option(function: Any) -> Any:
-    """``--json``."""
-    return click.option("--json", "as_json", is_flag=True, help="The result as JSON.")(function)
-
-
-def units_option(function: Any) -> Callable[..., Any]:
-    """``--units``."""
-    return click.option(  # type: ignore[no-any-return]
-        "--units",
-        type=click.Choice(["metric", "us"]),
-        default="metric",
-        show_default=True,
-        help="Units for volumes.",
-    )(function)

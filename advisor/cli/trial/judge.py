@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.cli.trial.files import json_option, print_data, print_report, units_option
+from advisor.cli.trial.files import JSON, UNITS, print_data, print_report
 from advisor.cli.work.doses import middle
 from advisor.cli.work.options import amount, plain
 
@@ -22,8 +22,8 @@ __all__ = ["judge"]
 @click.argument("answer_file", metavar="ANSWERS", type=click.Path(path_type=Path))
 @amount("--aim", "aim", "%", "How much of the sense should go, or of the most should be reached.")
 @plain("--aim-score", "aim_score", "A mean score to aim at instead.", 0.0, 10.0)
-@units_option
-@json_option
+@UNITS
+@JSON
 def judge(
     trial_file: Path,
     answer_file: Path,

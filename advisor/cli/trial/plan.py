@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from advisor.cli.trial.files import json_option, print_data, print_report, units_option, write
+from advisor.cli.trial.files import JSON, UNITS, print_data, print_report, write
 from advisor.cli.work.doses import middle
 from advisor.cli.work.options import amount, count, plain, read_amount
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound
@@ -59,8 +59,8 @@ def _word(flag: str, name: str, help: str, **more: Any) -> Callable[[Any], Any]:
 @click.option("--save", type=click.Path(path_type=Path, dir_okay=False), metavar="FILE",
               help="Write the trial file.")
 @click.option("--replace", is_flag=True, help="Replace a file that is there already.")
-@units_option
-@json_option
+@UNITS
+@JSON
 def plan(
     save: Path | None, replace: bool, units: str, as_json: bool, **given: Any
 ) -> None:

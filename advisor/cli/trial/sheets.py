@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from advisor.cli.trial.files import json_option, print_data, units_option, write
+from advisor.cli.trial.files import JSON, UNITS, print_data, write
 from advisor.errors import AdvisorError
 
 __all__ = ["sheets"]
@@ -21,8 +21,8 @@ __all__ = ["sheets"]
 @click.option("--into", type=click.Path(path_type=Path, file_okay=False), metavar="DIR",
               help="Write a file of each into this folder.")
 @click.option("--replace", is_flag=True, help="Replace files that are there already.")
-@units_option
-@json_option
+@UNITS
+@JSON
 def sheets(
     trial_file: Path,
     which: str | None,

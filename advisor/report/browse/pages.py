@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from contextlib import suppress
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.errors import AdvisorError
+from advisor.files import replace_file
 from advisor.report.browse.model import KINDS
 from advisor.version import __version__
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
+    from pathlib import Path
 
     from advisor.knowledge.model import Base
     from advisor.report.browse.model import Bit, Entry, Row
@@ -147,7 +146,7 @@ def write_pages(folder: Path, pages: Mapping[str, str]) -> list[Path]:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for path, text in paths.items():
-            _write(path, text)
+            replace_file(path, text, mode=0o644)  # a page is for everybody to read
     except OSError as error:
         raise AdvisorError(
             "pages-unwritable",
@@ -163,13 +162,3 @@ def _ours(path: Path) -> bool:
         head = file.read(400)
         return MARKER.encode() in head or b'name="generator" content="curdwise' in head
     return False
-
-
-def _write(path: Path, text: str) -> None:
-    with tempfile.NamedTemporaryFile(
-        "w", encoding="utf-8", dir=path.parent, prefix=f".{path.name}.", delete=False
-    ) as out:
-        out.write(text)
-        partial = Path(out.name)
-    os.chmod(partial, 0o644)  # noqa: PTH101  a page is for everybody to read
-    partial.replace(path)

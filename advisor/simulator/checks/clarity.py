@@ -130,6 +130,11 @@ def _stand_test(state: State, chance: Chance) -> str | None:
     return name if chance.seen(found[name], 1.0) else "no-change"
 
 
+def _bottle_shows(state: State, chance: Chance) -> str | None:
+    """A bottle that has stood for days shows by itself what a night in a tall glass would."""
+    return _stand_test(state, chance) if reached(state.made, "days") else None
+
+
 def _glass_swap(state: State, chance: Chance) -> str | None:
     if not reached(state.made, "service"):
         return None
@@ -172,6 +177,7 @@ CLARITY: Mapping[str, Callable[[State, Chance], str | None]] = {
     "paper_test": _paper_test,
     "torch": _torch,
     "stand_test": _stand_test,
+    "bottle_shows": _bottle_shows,
     "glass_swap": _glass_swap,
     "haze_after_wait": _after_wait,
     "floor_colour": _floor_colour,

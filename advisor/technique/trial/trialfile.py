@@ -11,6 +11,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import AdvisorError, Problem, ProblemsFound, did_you_mean
+from advisor.files import read_bounded
 from advisor.technique.trial.bounds import check_base, check_numbers, level_problem
 from advisor.technique.trial.dials import DIALS, SENSES
 from advisor.technique.trial.methods import TESTS
@@ -60,19 +61,9 @@ def trial_yaml(trial: Trial) -> str:
 
 def as_yaml(data: Any) -> str:
     """Plain data as YAML whose text stays text in the sense of YAML 1.2 (``1e5`` is a number)."""
-    import yaml
+    from advisor.knowledge.yamlwrite import yaml_text
 
-    from advisor.knowledge.yamlread import plain_value
-
-    class Dumper(yaml.SafeDumper):
-        """Quotes what would be read as something else."""
-
-    def text(dumper: yaml.SafeDumper, value: str) -> yaml.ScalarNode:
-        style = None if isinstance(plain_value(value), str) else '"'
-        return dumper.represent_scalar("tag:yaml.org,2002:str", value, style=style)
-
-    Dumper.add_representer(str, text)
-    return yaml.dump(data, Dumper=Dumper, sort_keys=False, allow_unicode=True, width=96)
+    return yaml_text(data, width=96, quote='"')
 
 
 def _flight(flight: Flight) -> dict[str, Any]:
@@ -94,20 +85,11 @@ def mark_of(trial: Trial) -> str:
 
 def read_file(path: Path | str, what: str) -> bytes:
     """The bytes of a file of at most 2 MB; ``AdvisorError`` (``trial-unreadable``) otherwise."""
-    from pathlib import Path
-
-    try:
-        with Path(path).open("rb") as file:
-            raw = file.read(_MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else "") or str(error)
-        raise AdvisorError(
-            "trial-unreadable", f"the {what} cannot be read: {reason}", where=str(path),
-            hint="check the name and the folder",
-        ) from None
-    if len(raw) > _MOST_BYTES:
-        raise AdvisorError("trial-too-large", f"a {what} is never this large", where=str(path))
-    return raw
+    return read_bounded(
+        path, _MOST_BYTES, code="trial-unreadable", saying=f"the {what} cannot be read",
+        too_large=("trial-too-large", f"a {what} is never this large"),
+        hint="check the name and the folder",
+    )
 
 
 def read_trial(path: Path | str) -> Trial:
