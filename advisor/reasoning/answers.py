@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from advisor.errors import AdvisorError, did_you_mean
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN
+from advisor.reasoning.settled import Settled
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -38,8 +39,8 @@ _YES = {"yes", "y", "true", "ja", "oui"}
 _NO = {"no", "n", "false"}
 
 
-@dataclass(frozen=True)
-class Answer:
+@dataclass(frozen=True, eq=False)
+class Answer(Settled):
     """One answer.
 
     ``value`` is a word of the finding or a number in its unit, or ``None`` when

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from advisor.chain.port import Fact
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange
 from advisor.reasoning.answers import ASSUMED, CALCULATED, MEASURED, TOLD, Answer
+from advisor.reasoning.settled import Settled
 from advisor.science.estimate import Category, Estimate
 from advisor.science.registry import get
 
@@ -25,8 +26,8 @@ _BASIS = {MEASURED: 1.0, TOLD: 1.0, CALCULATED: 0.85, ASSUMED: 0.35}
 _TWO_SIDED_95 = 1.959964
 
 
-@dataclass(frozen=True, slots=True)
-class Footing:
+@dataclass(frozen=True, slots=True, eq=False)
+class Footing(Settled):
     """How well a fact stands: its basis, and a number's interval or a word's certainty."""
 
     basis: str
@@ -35,8 +36,8 @@ class Footing:
     certainty: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class FigureValue:
+@dataclass(frozen=True, slots=True, eq=False)
+class FigureValue(Settled):
     """A figure that could be worked out, with the inputs it was worked out from."""
 
     id: str
