@@ -207,17 +207,18 @@ def delete(name: str, group: str | None, yes: bool, store: str | None) -> None:
                 err=True,
             )
         gone = progress.store.delete(found.name, found.group)
-    begun = _forget_unfinished(found.name)
+    begun = _forget_unfinished(found.name, found.group)
     also = f" and {begun} left unfinished" if begun else ""
     click.echo(f"{found.name}{where}: deleted, with {gone} drills{also}", err=True)
 
 
-def _forget_unfinished(name: str) -> int:
-    """Drills of a person that were begun and left hold the name too."""
+def _forget_unfinished(name: str, group: str) -> int:
+    """Drills of a person that were begun and left hold the name too; a namesake's stay."""
     from advisor.drills.journal import unfinished
     from advisor.drills.places import journal_folder
 
-    own = [kept for kept in unfinished(journal_folder())[0] if kept.learner == name]
+    left = unfinished(journal_folder())[0]
+    own = [kept for kept in left if (kept.learner, kept.group) == (name, group)]
     for kept in own:
         kept.path.unlink(missing_ok=True)
     return len(own)

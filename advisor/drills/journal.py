@@ -49,6 +49,7 @@ class Kept:
     mode: str
     started: datetime
     over: bool
+    group: str = ""
 
 
 class Journal:
@@ -235,6 +236,7 @@ def _about(path: Path) -> Kept:
             str(head["mode"]),
             started if started.tzinfo else started.replace(tzinfo=UTC),
             any(isinstance(x, dict) and x.get("event") == "finished" for x in lines[1:]),
+            str(head["group"]),
         )
     except (KeyError, TypeError, ValueError) as error:
         raise _wrong_head(path, error) from None

@@ -113,11 +113,13 @@ def test_a_deleted_person_leaves_no_unfinished_drill_behind(store, capsys):
     from advisor.drills.places import journal_folder
     from tests.drills.stage import started
 
-    own = Journal.begin(journal_folder(), started(learner="=Bo"))
-    other = Journal.begin(journal_folder(), started(learner="Ann"))
-    own.close()
-    other.close()
+    own = Journal.begin(journal_folder(), started(learner="=Bo", group="Tuesday"))
+    other = Journal.begin(journal_folder(), started(learner="Ann", group="Tuesday"))
+    namesake = Journal.begin(journal_folder(), started(learner="=Bo", group="Friday"))
+    for journal in (own, other, namesake):
+        journal.close()
     assert main(["class", "delete", "=Bo", "--yes", "--store", store]) == Exit.OK
     assert "1 left unfinished" in capsys.readouterr().err
     assert not own.path.exists()
     assert other.path.exists()
+    assert namesake.path.exists()
