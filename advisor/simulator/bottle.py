@@ -231,7 +231,7 @@ def _tartrate(made: Making, days: float, temperature: float) -> float:
 
 def _sugar_crystals(liquid: Liquid, temperature: float, days: float) -> float:
     """Sugar or lactose over what the cold, strong drink holds (Weston 2004 for lactose)."""
-    holds = 420.0 - 6.2 * liquid.strength + 2.2 * min(20.0, temperature)
+    holds = 480.0 - 6.2 * liquid.strength + 2.2 * min(20.0, temperature)
     lactose = liquid.amounts.get("lactose", 0.0) / 1000.0
     milk_sugar = 62.0 - 0.75 * liquid.strength + 1.5 * min(20.0, temperature)
     over = max(0.0, liquid.sugar - holds) + max(0.0, lactose - milk_sugar)

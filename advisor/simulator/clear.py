@@ -41,7 +41,9 @@ def between(made: Making, base: Base, wash: Wash, washed: FatWash | None) -> Liq
     for kind in _HAZES:
         amount = _own_haze(drink, kind)
         if amount > 0.0:
-            amounts[kind] = amount * left * (1.0 - gathered(kind, wash))
+            # Grape protein is in solution at first and comes out with the days (``aged``).
+            name = "wine_dissolved" if kind == "wine_protein" else kind
+            amounts[name] = amount * left * (1.0 - gathered(kind, wash))
     amounts["milk_fat"] = fat_carried(made, wash)
     if washed is not None:
         kept = left * (0.3 if made.milk is not None else 1.0)
@@ -153,6 +155,8 @@ def aged(fresh: Liquid, kept: Kept, made: Making) -> Liquid:
         amounts["clumps"] = kept.clumps + kept.flakes
     if kept.calcium:
         amounts["salts"] = kept.calcium
+    if "wine_dissolved" in amounts:
+        amounts["wine_protein"] = amounts["wine_dissolved"] * min(1.0, made.keeping.days / 5.0)
     if made.serving.juice_where == "the-bottle":
         amounts["pulp"] = amounts.get("pulp", 0.0) + juice_pulp(made)
     return replace(fresh, amounts=amounts)

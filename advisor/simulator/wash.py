@@ -82,6 +82,7 @@ class Wash:
     notes: tuple[float, float, float]  # top, middle, base notes left, dilution taken out
     cooked: float
     redissolved: float  # share of the curd that enzymes took apart
+    pieces: float = 0.0  # part of casein_left that enzymes cut: acid and warmth leave it in solution
 
 
 def milk_wash(made: Making, base: Base, minutes: float) -> Wash:
@@ -105,6 +106,8 @@ def milk_wash(made: Making, base: Base, minutes: float) -> Wash:
     half_split = 1.4 * math.sqrt(casein_free_share(ph, full, onset))
     softness = min(1.0, half_split + soft_by_kind(used))
     redissolved = enzymes(made, minutes)
+    # Cut protein is what stays soluble at pH 4.6, the common measure of such cutting.
+    pieces = 0.15 * casein * redissolved
     curd *= 1.0 - redissolved
     rises, gas = lift(made, used, base, mixed.strength, share)
     before = {k: v * (1.0 - share) for k, v in base.polyphenols.items()}
@@ -113,13 +116,13 @@ def milk_wash(made: Making, base: Base, minutes: float) -> Wash:
     return Wash(
         mix_ml=mixed.volume, strength=mixed.strength, milk_share=share, temperature=temperature,
         ph=ph, acid=acid, excess=excess, full_ph=full, onset=onset, casein=casein,
-        casein_left=casein * (1.0 - formed) + 0.15 * casein * redissolved,
+        casein_left=casein * (1.0 - formed) + pieces,
         formed=formed, formed_later=later, grain=grain, fines=spread * fines_share,
         softness=softness, body_of_curd=curd * (1.0 - 0.55 * softness), lift=rises,
         settled=settled(grain, softness, rises, minutes, meeting.rest_temperature), solids=dry,
         moisture=moisture(temperature, softness), gas=gas, polyphenols=after,
         polyphenols_before=before, notes=_notes(made, mixed.volume, mixed.strength, minutes),
-        cooked=_cooked(used), redissolved=redissolved,
+        cooked=_cooked(used), redissolved=redissolved, pieces=pieces,
     )  # fmt: skip
 
 

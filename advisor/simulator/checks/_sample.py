@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from advisor.simulator.liquid import Liquid
     from advisor.simulator.state import State
 
-__all__ = ["EYE", "has_curd", "milk_or_whey", "sample", "split_by"]
+__all__ = ["EYE", "has_curd", "milk_or_whey", "sample", "split_by", "whole_casein"]
 
 EYE = 0.2  # log-normal spread of one person's judgement of a cloud
 
@@ -23,6 +23,12 @@ def sample(state: State) -> Liquid:
     if not reached(state.made, "straining"):
         return state.unfiltered
     return state.bottle if state.made.keeping.days >= 1.0 else state.fresh
+
+
+def whole_casein(state: State, liquid: Liquid) -> float:
+    """g/L of dissolved casein that acid or warmth can still bring down: not the cut pieces."""
+    left = state.wash.casein_left
+    return liquid.casein * (1.0 - state.wash.pieces / left) if left > 0.0 else liquid.casein
 
 
 def split_by(parts: Mapping[str, float], group: frozenset[str]) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.simulator.checks._sample import milk_or_whey, sample
+from advisor.simulator.checks._sample import milk_or_whey, sample, whole_casein
 from advisor.simulator.curdling import casein_free_share
 from advisor.simulator.liquid import haze
 from advisor.simulator.state import reached
@@ -36,17 +36,18 @@ def _strip_ph(state: State, chance: Chance) -> str | None:
 def flakes_by_acid(state: State) -> float:
     """g/L of casein that 1 mL of lemon juice in 50 mL throws down in five minutes."""
     liquid = sample(state)
-    if liquid.casein <= 0.0:
+    casein = whole_casein(state, liquid)
+    if casein <= 0.0:
         return 0.0
     lower = liquid.ph - min(0.9, 0.94 / max(0.9, 0.5 * liquid.acid + 0.35))
     before = casein_free_share(liquid.ph, liquid.full, liquid.onset)
     after = casein_free_share(lower, liquid.full, liquid.onset)
     if before <= 0.0:
-        down = liquid.casein * 0.5 * max(0.0, 1.0 - liquid.casein / 30.0)
+        down = casein * 0.5 * max(0.0, 1.0 - casein / 30.0)
     else:
-        down = liquid.casein * max(0.0, 1.0 - after / before)
+        down = casein * max(0.0, 1.0 - after / before)
     # The juice is pure for a moment where it falls: some casein clots there and stays clotted.
-    return max(down, 0.03 * liquid.casein if liquid.casein > 0.4 else 0.0)
+    return max(down, 0.03 * casein if casein > 0.4 else 0.0)
 
 
 def _acid_drop(state: State, chance: Chance) -> str | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.simulator.checks._sample import EYE, sample, split_by
+from advisor.simulator.checks._sample import EYE, sample, split_by, whole_casein
 from advisor.simulator.curdling import casein_free_share
 from advisor.simulator.liquid import COLLOIDS, FATS, PARTICLES, haze, total
 from advisor.simulator.state import reached
@@ -40,13 +40,14 @@ def _warm_test(state: State, chance: Chance) -> str | None:
 
 def _thickens(state: State, liquid: Liquid) -> bool:
     """Warm milk protein clots at a higher pH: what was held at 20 degC lets go at 40."""
-    if state.made.milk is None or liquid.casein < 0.25:
+    casein = whole_casein(state, liquid)
+    if state.made.milk is None or casein < 0.25:
         return False
     if state.wash.formed < 0.8 * state.wash.formed_later:
         return True
     before = casein_free_share(liquid.ph, liquid.full, liquid.onset)
     after = casein_free_share(liquid.ph, liquid.full + 0.28, liquid.onset + 0.28)
-    return liquid.casein * max(0.0, 1.0 - after / max(before, 0.02)) > 0.5
+    return casein * max(0.0, 1.0 - after / max(before, 0.02)) > 0.5
 
 
 def _spirit_test(state: State, chance: Chance) -> str | None:

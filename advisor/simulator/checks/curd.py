@@ -43,6 +43,7 @@ def _curd_feel(state: State, chance: Chance) -> str | None:
         return "paste"
     grain = wash.grain + chance.normal(0.12)
     soft = wash.softness + 0.5 * (1.0 - min(1.0, wash.body_of_curd)) + chance.normal(0.08)
+    soft += 0.9 * wash.redissolved  # a net that enzymes have cut gives way between the fingers
     if grain < 2.28 and soft < 0.75:
         return "sand"
     return "soft-web" if soft > 0.5 else "firm-grains"

@@ -91,8 +91,11 @@ def _bite_kind(state: State, chance: Chance) -> str | None:
     burn = 0.28 * taste.burn
     if max(dry, burn) < 0.07:
         return None
-    bitter = 0.5 * sense(state.wash.polyphenols, "bitterness") + 0.5 * state.wash.redissolved
+    cut = 0.5 * state.wash.redissolved  # pieces of milk protein are bitter and do not dry
+    bitter = 0.5 * sense(state.wash.polyphenols, "bitterness") + cut
     if "bitter-resins" in state.wash.polyphenols and bitter > 0.4 * dry:
+        return "bitter-at-the-back"
+    if cut > max(dry - cut, burn):
         return "bitter-at-the-back"
     word = "burns" if burn > dry else "dries-the-gums"
     return word if not chance.slips(0.08) else "bitter-at-the-back"

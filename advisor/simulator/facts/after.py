@@ -91,6 +91,8 @@ def _hot_plan(state: State) -> str | None:
 def _label(state: State) -> str:
     drink = state.made.drink
     gap = drink.spirit_strength - drink.said_spirit_strength
+    if drink.water_by_volume:
+        return "same"  # the strong bottle is what the recipe says; what was cut has no label
     return "weaker" if gap < -0.6 else "stronger" if gap > 0.6 else "same"
 
 

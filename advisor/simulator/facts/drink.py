@@ -119,7 +119,9 @@ DRINK: _Facts = {
     "has_pulp": _strong_or_none("pulp", 1.55),
     "has_oily_parts": made(_oily),
     "has_raw_tenderising_fruit": _strong_or_none("protease"),
-    "has_gum_syrup": _strong_or_none("gum"),
+    # Agar that was taken for gelatin is a clarifier, not a syrup of the recipe.
+    "has_gum_syrup": made(lambda s: yes(s.made.drink.gum > 0.0
+                                        and s.made.drink.clarifier != "swapped")),
     "has_cocoa_or_starch": made(lambda s: yes(s.made.drink.cocoa + s.made.drink.starch > 0.0)),
     "has_wine": _strong_or_none("wine_ml"),
     "has_egg": _strong_or_none("egg"),
