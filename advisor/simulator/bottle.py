@@ -92,7 +92,8 @@ def keep(made: Making, wash: Wash, liquid: Liquid) -> Kept:
         calcium=_calcium(made, how.days),
         darkened=_darkened(made, liquid),
         metal=_metal(made, liquid),
-        foam_lost=1.0 - math.exp(-max(how.days, made.whey.age_days if made.whey else 0.0) / 9.0),
+        # Those who sell foam from whey put its life at five to seven days.
+        foam_lost=1.0 - math.exp(-max(how.days, made.whey.age_days if made.whey else 0.0) / 6.0),
         unsafe=_unsafe(made, liquid, seen),
     )
 

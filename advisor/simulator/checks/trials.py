@@ -90,6 +90,13 @@ def _whey_alone(state: State, chance: Chance) -> str | None:
     return "hazy" if chance.seen(cloud, 14.0) else "clear"
 
 
+def _whey_strip(state: State, chance: Chance) -> str | None:
+    whey = state.made.whey
+    if whey is None:
+        return None
+    return "sour" if whey.ph + chance.normal(0.22) < 5.0 else "mild"
+
+
 def _strength(state: State, chance: Chance) -> str | None:
     if state.made.plan.strength_tool not in ("hydrometer", "laboratory"):
         return None
@@ -134,6 +141,7 @@ TRIALS: Mapping[str, Callable[[State, Chance], str | None]] = {
     "iodine_drop": _iodine,
     "wine_alone_test": _wine_alone,
     "whey_clear_alone": _whey_alone,
+    "whey_strip": _whey_strip,
     "strength_measured": _strength,
     "strength_gap": _gap,
     "calculated_again": _calculated,

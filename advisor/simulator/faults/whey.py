@@ -77,13 +77,16 @@ def _heated(made: Making, random: Random) -> None:
 
 @fault("whey-kind-swap", "whey", "whey", "sometimes", "whey-dose")
 def _swap(made: Making, random: Random) -> None:
-    """Sweet whey where acid whey was meant: its trace of casein and its mild acid come along."""
+    """Sweet whey where acid whey was meant: the drink lands where whey protein clouds.
+
+    Strained rennet whey has hardly any casein; more of it is ``whey-unsplit-in-acid``.
+    """
     whey = whey_in(made)
     whey.kind = "sweet"
     whey.said_kind = "sweet" if random.random() < 0.6 else "acid"
     whey.ph = random.uniform(6.0, 6.4)
-    whey.casein = random.uniform(0.2, 0.6)
-    made.drink.acid_amount *= random.uniform(0.15, 0.4)
+    whey.casein = random.uniform(0.0, 0.06)
+    made.drink.acid_amount *= random.uniform(0.07, 0.14)
     made.drink.said_acid_amount = made.drink.acid_amount
     until(made, "fresh")
 
