@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from advisor.simulator.making import Making
     from advisor.simulator.wash import Wash
 
-__all__ = ["Kept", "juice_pulp", "keep"]
+__all__ = ["Kept", "juice_floor", "juice_pulp", "keep"]
 
 _ROOM_LOGS = 0.10  # log10 of growth per hour at 20 degC, mild, no alcohol
 _VISIBLE = 5.0  # log10 steps from a clean start to gas, film or a sour nose
@@ -38,6 +38,7 @@ class Kept:
     cardboard: float  # light-struck
     browned: float
     stale: float  # share of the top notes gone by air and light
+    stale_juice: float  # flat, cooked smell of old juice; nothing need grow for it
     floor: float  # mg/L settled grains
     clumps: float  # mg/L feathery
     flakes: float  # mg/L protein and tannin joined late
@@ -68,9 +69,7 @@ def keep(made: Making, wash: Wash, liquid: Liquid) -> Kept:
         grown=grown,
         gas=min(1.0, seen * 0.8 * sugar * closed),
         film=min(1.0, seen * (0.5 if how.half_empty or not how.sealed else 0.2)),
-        sour_smell=min(
-            1.3, 0.7 * seen + 0.6 * _soured(made, wash) + _spoilt_whey(made) + _stale_juice(made)
-        ),
+        sour_smell=min(1.3, 0.7 * seen + 0.6 * _soured(made, wash) + _spoilt_whey(made)),
         vinegar=_vinegar(made, liquid, temperature, hours),
         cheesy=min(1.5, 0.9 * turned + _warm_rest(made, liquid)),
         rancid=_rancid(made, fat, temperature, hours),
@@ -81,9 +80,10 @@ def keep(made: Making, wash: Wash, liquid: Liquid) -> Kept:
         * 5,
         browned=_browned(liquid, temperature, how.days),
         stale=_stale(made, how.days, temperature),
+        stale_juice=_stale_juice(made),
         floor=liquid.amounts.get("fines", 0.0) * settle
         + liquid.amounts.get("whey_fines", 0.0) * settle
-        + 0.03 * juice_pulp(made) * (made.serving.juice_where == "the-bottle"),
+        + juice_floor(made),
         clumps=(1.0 - math.exp(-how.days / 2.5)) * _pectin_floc(liquid),
         flakes=(1.0 - math.exp(-how.days / 2.0)) * _joining(liquid),
         ring=(1.0 - math.exp(-hours / 14.0)) * fat,
@@ -139,7 +139,7 @@ def _warm_rest(made: Making, liquid: Liquid) -> float:
 
 
 def _stale_juice(made: Making) -> float:
-    """Juice in the bottle goes stale within days (judgement)."""
+    """Juice in the bottle goes stale within days; its sourness is no new one (judgement)."""
     if made.serving.juice_where != "the-bottle":
         return 0.0
     return 0.10 * made.serving.juice_days * min(1.0, made.serving.juice_ml_per_100 / 12.0)
@@ -149,6 +149,11 @@ def juice_pulp(made: Making) -> float:
     """mg/L of pulp that the added juice brings."""
     rough = {"not-strained": 5.0, "sieve": 2.4, "cloth-and-paper": 0.05}
     return rough[made.serving.juice_strained] * made.serving.juice_ml_per_100 * 80.0
+
+
+def juice_floor(made: Making) -> float:
+    """mg/L of pulp that settles from juice put into the bottle."""
+    return 0.03 * juice_pulp(made) * (made.serving.juice_where == "the-bottle")
 
 
 def _spoilt_whey(made: Making) -> float:

@@ -82,7 +82,9 @@ class Wash:
     notes: tuple[float, float, float]  # top, middle, base notes left, dilution taken out
     cooked: float
     redissolved: float  # share of the curd that enzymes took apart
-    pieces: float = 0.0  # part of casein_left that enzymes cut: acid and warmth leave it in solution
+    pieces: float = (
+        0.0  # part of casein_left that enzymes cut: acid and warmth leave it in solution
+    )
 
 
 def milk_wash(made: Making, base: Base, minutes: float) -> Wash:

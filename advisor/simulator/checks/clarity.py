@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from advisor.simulator.bottle import juice_floor
 from advisor.simulator.checks._sample import EYE, sample, split_by, whole_casein
 from advisor.simulator.curdling import casein_free_share
 from advisor.simulator.liquid import COLLOIDS, FATS, PARTICLES, haze, total
@@ -124,6 +125,8 @@ def _stand_test(state: State, chance: Chance) -> str | None:
     feathers = max(kept.clumps, kept.flakes, 0.5 * (liquid.amounts.get("pectin", 0.0) - 45.0))
     floor = sum(liquid.amounts.get(k, 0.0) for k in ("fines", "whey_fines", "cocoa", "nut_solids",
                 "pulp", "grains", "lumps"))  # fmt: skip
+    if reached(state.made, "days"):
+        floor += juice_floor(state.made)
     fat = liquid.amounts.get("wash_fat", 0.0) + liquid.amounts.get("milk_fat", 0.0)
     found = {"white-floor": floor / 12.0, "ring-on-top": fat / 38.0,
              "feathery-clumps": feathers / 34.0}  # fmt: skip
@@ -162,10 +165,11 @@ def _after_wait(state: State, chance: Chance) -> str | None:
 
 def _floor_colour(state: State, chance: Chance) -> str | None:
     amounts = state.fresh.amounts
+    pulp = juice_floor(state.made)
     found = {"brown": amounts.get("cocoa", 0.0) + amounts.get("bits", 0.0),
-             "beige": amounts.get("nut_solids", 0.0) + 0.3 * amounts.get("pulp", 0.0),
+             "beige": amounts.get("nut_solids", 0.0) + 0.3 * amounts.get("pulp", 0.0) + pulp,
              "white": amounts.get("fines", 0.0) + amounts.get("whey_fines", 0.0)
-             + state.kept.floor + state.kept.calcium + state.kept.flakes}  # fmt: skip
+             + state.kept.floor - pulp + state.kept.calcium + state.kept.flakes}  # fmt: skip
     name = max(found, key=lambda key: found[key])
     if found[name] < 25.0:
         return None

@@ -152,7 +152,8 @@ def _diet(state: State) -> float:
 def _safety(state: State) -> float:
     made, kept = state.made, state.kept
     worry = 2.0 if made.plan.worried else 0.0
-    worry = max(worry, kept.sour_smell / 0.45, kept.film / 0.3, kept.gas / 0.6)
+    worry = max(worry, kept.sour_smell / 0.45, kept.film / 0.3, kept.gas / 0.6,
+                kept.stale_juice / 0.6)  # fmt: skip
     if state.milky:
         weak = 1.0 if state.strength < 12.0 else 0.55
         if state.strength > 20.0:

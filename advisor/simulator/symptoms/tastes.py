@@ -98,7 +98,7 @@ def _off_smell(state: State) -> float:
     taste, kept = state.taste, state.kept
     soap = taste.foreign["soap-or-perfume"]
     return max(taste.cheesy / 0.75, taste.painty / 0.7, taste.vinegar / 0.8,
-               kept.sour_smell / 0.5, soap / 0.7)  # fmt: skip
+               kept.sour_smell / 0.5, kept.stale_juice / 0.5, soap / 0.7)  # fmt: skip
 
 
 def _foreign_odour(state: State) -> float:
