@@ -225,7 +225,9 @@ def _masked(made: Making, random: Random) -> None:
     used = milk_in(made)
     drink = made.drink
     _plain_spirit(made)
-    drink.sugar_g = max(drink.sugar_g, 0.26 * drink.spirit_ml * random.uniform(0.9, 1.4))
+    # As sweet as a liqueur: the 50 to 120 g/L of an ordinary drink hide no acid.
+    whole = drink.spirit_ml + drink.tea_ml + drink.wine_ml + drink.water_ml
+    drink.sugar_g = max(drink.sugar_g, whole * random.uniform(0.23, 0.33))
     kind = drink.acid_kind if drink.acid_kind != "none" else "citric"
     used.temperature = min(used.temperature, 20.0)
     set_acid(made, kind, random.uniform(0.3, 0.65))
