@@ -18,6 +18,7 @@ COMMANDS = {
     "check": "advisor.cli.knowledge.check:check",
     "explain": "advisor.cli.knowledge.explain:explain",
     "coverage": "advisor.cli.knowledge.coverage:coverage",
+    "weigh": "advisor.cli.knowledge.weigh:weigh",
     "mutate": "advisor.cli.knowledge.mutate:mutate",
     "panel": "advisor.cli.knowledge.panel:panel",
     "calculations": "advisor.cli.knowledge.calculations:calculations",
