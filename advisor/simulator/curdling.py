@@ -100,8 +100,8 @@ def net(used: MilkUse) -> float:
     net = min(1.1, item.casein / 2.57) if item.casein else 0.55
     if item.heated or used.preheated:
         net *= 0.78
-    if item.fat > 10.0:
-        net *= 0.7  # fat fills the net and weakens it
+    # Fat fills the net and weakens it, the more the more there is (judgement).
+    net *= 1.0 - 0.3 * min(1.0, max(0.0, (item.fat - 10.0) / 20.0))
     return net * (1.0 - 0.25 * used.frozen - 0.1 * used.gums - 0.35 * used.turned)
 
 

@@ -135,7 +135,8 @@ def _twice(made: Making, random: Random) -> None:
 @fault("weak-milk-curd", "milk", "curdling", "sometimes", _STRIP)
 def _lean(made: Making, random: Random) -> None:
     used = milk_in(made)
-    _swap(made, random.choice(("two-percent", "long-life", "whole")))
+    # A lean or a long-life carton; little of any other milk is a matter of its share.
+    _swap(made, random.choice(("two-percent", "two-percent", "long-life")))
     used.preheated = used.kind != "long-life"
     used.ml *= random.uniform(0.45, 0.65)
     made.drink.pectin += random.uniform(60.0, 150.0)
@@ -180,7 +181,7 @@ def _long_life(made: Making, random: Random) -> None:
 
 @fault("cream-as-milk", "milk", "curdling", "often", _STRIP)
 def _cream(made: Making, random: Random) -> None:
-    _swap(made, "cream" if random.random() < 0.7 else "half-and-half")
+    _swap(made, "cream")  # half-and-half has nearly milk's casein: its raft is the fatty curd
     milk_in(made).temperature = 5.0
     until(made, "straining")
 
