@@ -18,9 +18,15 @@ _FAT = "fat-wash several"
 
 @fault("fat-cold-haze", "chill", "clouds", "often", _FAT)
 def _cold_haze(made: Making, random: Random) -> None:
-    """Strained at room heat after setting in the fridge: what was dissolved comes out colder."""
+    """Strained at room heat after setting in the fridge: what was dissolved comes out colder.
+
+    Of fats that set hard there: half of milk fat is oil at 4 degC, and what that leaves is loose
+    fat (fat-not-set), not a haze.
+    """
     fat = fat_in(made)
     hard_fat(made, random)
+    if fat.kind not in ("bacon-fat", "lard", "coconut-oil"):
+        set_fat(made, random, random.choice(("bacon-fat", "coconut-oil")))
     fat.freezer = random.uniform(3.0, 6.0)
     fat.chill_h = random.uniform(14.0, 26.0)
     fat.strain_temperature = random.uniform(20.0, 25.0)
