@@ -42,6 +42,8 @@ def _floc(made: Making, random: Random) -> None:
         raise UnsuitableError
     made.drink.pulp = random.uniform(1.6, 3.0)
     made.drink.pectin = random.uniform(430.0, 640.0)
+    if made.straining.filter_kind in ("metal-sieve", "cloth"):
+        made.straining.filter_kind = "cloth-then-paper"  # else pulp itself ran through
     until(made, "days", random.uniform(3.0, 9.0))
 
 
