@@ -32,10 +32,12 @@ def _temperature_word(state: State, chance: Chance) -> str | None:
 def _mix_temperature(state: State, chance: Chance) -> str | None:
     if not washed(state):
         return None
-    minutes = state.made.plan.minutes_since_mixing if state.made.plan.moment == "mixing" else 90.0
-    warm = state.wash.temperature
+    made = state.made
+    still = made.plan.moment == "mixing"
+    minutes = made.plan.minutes_since_mixing if still else 60.0 * made.meeting.rest_h
+    warm = state.wash.temperature  # a jug does not cool in minutes, whatever it stands in
     if minutes > 60.0:
-        warm = state.made.meeting.rest_temperature
+        warm = made.meeting.rest_temperature
     return f"{round(warm + chance.normal(1.5)):g} C"
 
 
