@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from advisor.science.milks import milk
 from advisor.simulator.bottle import juice_floor
 from advisor.simulator.checks._sample import EYE, sample, split_by, whole_casein
 from advisor.simulator.curdling import casein_free_share
@@ -84,6 +85,11 @@ def _paper_test(state: State, chance: Chance) -> str | None:
         return "cloudy-throughout"
     if chance.seen(fat, 85.0):
         return "oily-spot"
+    # Homogenised drops are of a thousandth of a millimetre: no paper holds them.
+    used = state.made.milk
+    fine = parts.get("milk_fat", 0.0) if used is not None and milk(used.kind).homogenised else 0.0
+    if chance.seen(fine, 9.0, EYE):
+        return "cloudy-throughout"
     if chance.seen(fines, 500.0) and state.wash.grain < 1.9:
         return "clears-later"
     if total(parts) > 6.0 and chance.slips(0.12):

@@ -147,6 +147,8 @@ def _lean(made: Making, random: Random) -> None:
 @fault("homogenised-fat-carry", "milk", "clouds", "sometimes", "strip", twins=("milkfat-in-wash",))
 def _carry(made: Making, random: Random) -> None:
     used = milk_in(made)
+    if not milk(used.kind).homogenised:
+        used.kind = used.said_kind = "whole"
     used.temperature = random.uniform(60.0, 72.0)
     made.meeting.drink_temperature = random.uniform(30.0, 42.0)
     made.straining.filter_kind = random.choice(("cloth", "metal-sieve", "paper"))
