@@ -83,7 +83,7 @@ class Wash:
     cooked: float
     redissolved: float  # share of the curd that enzymes took apart
     pieces: float = (
-        0.0  # part of casein_left that enzymes cut: acid and warmth leave it in solution
+        0.0  # part of casein_left that acid and warmth leave as it is: cut, or cream's fine bits
     )
 
 
@@ -109,7 +109,10 @@ def milk_wash(made: Making, base: Base, minutes: float) -> Wash:
     softness = min(1.0, half_split + soft_by_kind(used))
     redissolved = enzymes(made, minutes)
     # Cut protein is what stays soluble at pH 4.6, the common measure of such cutting.
-    pieces = 0.15 * casein * redissolved
+    pieces = cut = 0.15 * casein * redissolved
+    if item.curd == "weak":
+        # Cream's tenth that does not knit has clotted into fine fatty bits: acid flakes no more.
+        pieces += min(1.0 - formed, formed / 9.0) * casein
     curd *= 1.0 - redissolved
     rises, gas = lift(made, used, base, mixed.strength, share)
     before = {k: v * (1.0 - share) for k, v in base.polyphenols.items()}
@@ -118,7 +121,7 @@ def milk_wash(made: Making, base: Base, minutes: float) -> Wash:
     return Wash(
         mix_ml=mixed.volume, strength=mixed.strength, milk_share=share, temperature=temperature,
         ph=ph, acid=acid, excess=excess, full_ph=full, onset=onset, casein=casein,
-        casein_left=casein * (1.0 - formed) + pieces,
+        casein_left=casein * (1.0 - formed) + cut,
         formed=formed, formed_later=later, grain=grain, fines=spread * fines_share,
         softness=softness, body_of_curd=curd * (1.0 - 0.55 * softness), lift=rises,
         settled=settled(grain, softness, rises, minutes, meeting.rest_temperature), solids=dry,

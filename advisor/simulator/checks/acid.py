@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.science.milks import milk
 from advisor.simulator.checks._sample import milk_or_whey, sample, whole_casein
 from advisor.simulator.curdling import casein_free_share
 from advisor.simulator.liquid import haze
@@ -44,10 +43,6 @@ def flakes_by_acid(state: State) -> float:
     before = casein_free_share(liquid.ph, liquid.full, liquid.onset)
     after = casein_free_share(lower, liquid.full, liquid.onset)
     if before <= 0.0:
-        # What cream holds back is there in fine fatty bits already: more acid flakes nothing.
-        weak = state.made.milk is not None and milk(state.made.milk.kind).curd == "weak"
-        if weak and state.wash.formed > 0.85 * state.wash.formed_later:
-            return 0.0
         down = casein * 0.5 * max(0.0, 1.0 - casein / 30.0)
     else:
         down = casein * max(0.0, 1.0 - after / before)
