@@ -49,6 +49,8 @@ def _milk_volume(state: State, chance: Chance) -> str | None:
 
 def _raw(state: State, chance: Chance) -> str | None:
     used = state.made.milk
+    if used is None and state.made.whey is not None:
+        return "no"  # whey is drawn from shop milk
     if used is None or used.kind not in (
         "whole",
         "whole-unhomogenised",

@@ -70,7 +70,9 @@ def _mould(made: Making, random: Random) -> None:
     made.keeping.hours_warm = 6.0
     if made.fat is not None:
         made.fat.freezer, made.fat.chill_h = 3.0, 30.0
-    until(made, "days", random.uniform(9.0, 30.0))
+    # In the fridge a film takes weeks; before that nobody sees a mould.
+    cold = made.keeping.where == "fridge"
+    until(made, "days", random.uniform(24.0, 50.0) if cold else random.uniform(9.0, 30.0))
 
 
 # Twin: a stand in the warm, seen from the clock.
