@@ -33,7 +33,7 @@ PRIORS = {"often": 0.0, "sometimes": -4.0, "seldom": -8.0, "rare": -12.0}
 FREQUENCIES = {"always": 0.97, "usually": 0.80, "sometimes": 0.40, "rarely": 0.12, "never": 0.02}
 
 # The share of "yes" when the cause at hand has nothing to do with it; a finding may say its own.
-BASE_RATE = {"symptom": 0.06, "other": 0.20}
+BASE_RATE = {"symptom": 0.03, "other": 0.20}
 
 # A cause of another operation than the one made.
 DISTANT = -25.0

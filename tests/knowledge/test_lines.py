@@ -81,7 +81,7 @@ def test_base_rates_sum_to_one(small: Base) -> None:
     assert rates["operation"] == pytest.approx(
         dict.fromkeys(("strip", "fat-wash", "several"), 1 / 3)
     )
-    assert rates["bitter"]["yes"] == 0.06
+    assert rates["bitter"]["yes"] == 0.03
     assert rates["gassy"]["yes"] == 0.02
 
 
