@@ -84,7 +84,8 @@ def _web(made: Making, random: Random) -> None:
         raise UnsuitableError
     _plain_spirit(made)
     used.temperature = 19.0
-    set_acid(made, made.drink.acid_kind, random.uniform(0.76, 0.88))
+    # A soft web stands between pH 4.8 and 5.3; nearer to a full split the grains are firm.
+    set_acid(made, made.drink.acid_kind, random.uniform(0.66, 0.80))
     _as_said(made)
     made.meeting.rest_h = random.uniform(0.7, 2.5)
     not_past(made, "straining")
