@@ -23,6 +23,8 @@ __all__ = ["Advice", "Alternative", "RemedyAdvice", "Verdict", "advise"]
 
 # Below this the best cause is not called a verdict.
 _ENOUGH = 0.30
+# From here up a cause is told although a rule says that nothing is wrong.
+_OUTWEIGHS = 0.80
 # A remedy is worth naming for causes that stand at least this well.
 _WORTH = 0.03
 # A check tells two causes apart from this many decibans up, by an answer that may well be given.
@@ -111,9 +113,10 @@ def _verdict(base: Base, inference: Inference) -> Verdict:
             return Verdict(kind, _TITLES[kind], because=inference.verdicts[kind])
     top = inference.ranked[0]
     probability = inference.standing[top]
-    if "nothing-wrong" in inference.verdicts and probability < 0.8:
+    if "nothing-wrong" in inference.verdicts:
         rules = inference.verdicts["nothing-wrong"]
-        return Verdict("nothing-wrong", _TITLES["nothing-wrong"], because=rules)
+        if _clears(base, inference, rules):
+            return Verdict("nothing-wrong", _TITLES["nothing-wrong"], because=rules)
     if top == NOT_LISTED or probability < _ENOUGH or not inference.spoken_for(top):
         cause = "" if top == NOT_LISTED else top
         return Verdict(
@@ -128,6 +131,21 @@ def _verdict(base: Base, inference: Inference) -> Verdict:
     return Verdict(
         "cause", cause_.title, top, cause_.stage, probability, probability_words(probability)
     )
+
+
+def _clears(base: Base, inference: Inference, rules: Sequence[str]) -> bool:
+    """Whether rules that say nothing is wrong may be believed.
+
+    They must speak of all that was reported: a drink that has not spoilt may still be hazy. A
+    cause that they speak against has been heard; any other may outweigh them.
+    """
+    behind = [base.rules[rule] for rule in rules]
+    spoken_of = {test.key for rule in behind for option in rule.when for test in option}
+    if not spoken_of.issuperset(inference.reported):
+        return False
+    heard = {e.target for rule in behind for e in rule.effects if e.kind == "doubt"}
+    top = inference.ranked[0]
+    return top in heard or inference.standing[top] < _OUTWEIGHS
 
 
 def _remedies(base: Base, inference: Inference, of: str) -> tuple[RemedyAdvice, ...]:

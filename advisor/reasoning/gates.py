@@ -2,7 +2,8 @@
 
 A rule with a verdict is *open* while nothing that is known speaks against it. What it still
 waits for is asked first when a hazard is plausible, that is, when the causes which end in a
-discard or a stop stand well enough together; and then however little it tells of the cause.
+discard or a stop stand well enough together, or when it rests on a report that is mostly
+explained by such causes: a doubt, a guest who asks. And then however little it tells of the cause.
 """
 
 from __future__ import annotations
@@ -32,11 +33,15 @@ _ASKED_AFTER = 0.01
 # Without a sign of any hazard only what is likely to end the matter goes before the causes;
 # that somebody is only early is found out before a fault is looked for.
 _LIKELY = 0.30
-_EARLY = 0.10
+_EARLY = 0.03
 _NUMBER_ALONE = 0.1  # what counts of a number where no cause speaks for it
 _MOST_WAYS = 64
 
+# A report sounds an alarm when more than this share of what explains it ends in a verdict.
+_MOSTLY = 0.5
+
 _WAYS: WeakKeyDictionary[Engine, tuple[_Way, ...]] = WeakKeyDictionary()
+_ALARMS: WeakKeyDictionary[Engine, frozenset[str]] = WeakKeyDictionary()
 
 
 class _Way:
@@ -50,8 +55,7 @@ class _Way:
 
 def hazard(engine: Engine, inference: Inference) -> float:
     """How well the causes that end in a discard or a stop stand together, 0 to 1."""
-    ending = {c for way in _ways(engine) if way.verdict in _URGENT for c in way.causes}
-    return min(1.0, sum(inference.standing.get(cause, 0.0) for cause in ending))
+    return min(1.0, sum(inference.standing.get(cause, 0.0) for cause in _ending(engine)))
 
 
 def gates(
@@ -67,12 +71,14 @@ def gates(
     ``chance_of`` how likely its answer meets a test as the causes stand.
     """
     plausible = hazard(engine, inference) >= _PLAUSIBLE
+    alarms = _alarms(engine).intersection(inference.reported)
     found: dict[str, float] = {}
     for way in _ways(engine):
         if way.verdict in inference.verdicts:
             continue
         urgent = way.verdict in _URGENT
-        least = _ASKED_AFTER if plausible else _LIKELY if urgent else _EARLY
+        raised = urgent and any(test.key in alarms for test in way.tests)
+        least = _ASKED_AFTER if plausible or raised else _LIKELY if urgent else _EARLY
         open_ = _still_open(way.tests, facts, can_ask)
         if not open_:
             continue
@@ -108,6 +114,32 @@ def _still_open(
         else:
             return []
     return open_
+
+
+def _ending(engine: Engine) -> set[str]:
+    return {c for way in _ways(engine) if way.verdict in _URGENT for c in way.causes}
+
+
+def _alarms(engine: Engine) -> frozenset[str]:
+    """The symptoms that are mostly explained by causes which end in a discard or a stop."""
+    found = _ALARMS.get(engine)
+    if found is None:
+        ending = _ending(engine)
+        explained: dict[str, set[str]] = {}
+        for line in engine.base.lines:
+            for option in line.when:
+                if len(option) == 1 and engine.base.findings.get(option[0].key) is not None:
+                    explained.setdefault(option[0].key, set()).update(
+                        e.target
+                        for e in line.effects
+                        if e.kind == "suspect" and e.target in engine.base.causes
+                    )
+        found = _ALARMS[engine] = frozenset(
+            key
+            for key, causes in explained.items()
+            if engine.base.findings[key].symptom and len(causes & ending) > _MOSTLY * len(causes)
+        )
+    return found
 
 
 def _ways(engine: Engine) -> tuple[_Way, ...]:

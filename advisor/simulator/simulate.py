@@ -171,6 +171,8 @@ def _spoil(random: Random, sound: Making, chosen: tuple[Fault, ...]) -> _Found |
     try:
         for fault in chosen:
             fault.apply(made, random)
+        if any(fault.still is not None and not fault.still(made) for fault in chosen):
+            return None
         state = work_out(made)
         loud = _loud(state)
         if not loud or (chosen[0].verdict == "discard" and not state.kept.unsafe):
@@ -255,14 +257,18 @@ def _described(
 
 
 def _verdict(state: State, chosen: tuple[Fault, ...]) -> str:
-    """Discard where the liquid is not fit, stop where a guest or a hand would be hurt."""
+    """Stop where a hand would be hurt, discard where the liquid is not fit, stop for a guest.
+
+    What is thrown away meets no guest, so an unfit drink with a wrong label is discarded.
+    """
     if not chosen:
         return "nothing-wrong"
-    if any(fault.verdict == "stop" for fault in chosen):
+    stops = [fault for fault in chosen if fault.verdict == "stop"]
+    if any(fault.stage != "label" for fault in stops):
         return "stop"
     if state.kept.unsafe:
         return "discard"
-    return "cause"
+    return "stop" if stops else "cause"
 
 
 def _symptoms(seed: int, state: State, loud: frozenset[str], level: Level) -> tuple[str, ...]:

@@ -6,11 +6,15 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from advisor.knowledge.load import check_folders
 from advisor.reasoning.advise import Advice, advise
 from advisor.reasoning.infer import engine_for
 from tests.reasoning.batches import inferred
+from tests.smallbase import changed, checked, codes
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from advisor.knowledge.model import Base
 
 VOLUMES: dict[str, Any] = {"drink_volume": "600 ml", "milk_volume": "200 ml", "milk_kind": "whole"}
@@ -39,12 +43,41 @@ def test_which_verdict_comes_first(small: Base, told: dict[str, Any], kind: str)
     assert advised(small, **told).verdict.kind == kind
 
 
-def test_a_sure_cause_comes_before_nothing_wrong(small: Base) -> None:
+FINE = "when: {all: [{temperature: {below: 5}}, {curd: firm}]}\n    then: {verdict: nothing-wrong}"
+BITTER: dict[str, Any] = {**COLD, "bitter": "yes", "cloudy": "no", "operation": "strip"}
+
+
+def of_bitter(folder: Path, then: str = "verdict: nothing-wrong") -> Base:
+    """The small base, in which *nothing is wrong* is said of bitterness as well."""
+    rule = (
+        "when: {all: [{temperature: {below: 5}}, {curd: firm}, {any: [{bitter: yes}, "
+        f"{{bitter: missing}}]}}]}}\n    then: {{{then}}}"
+    )
+    assert codes(checked(folder, changed((FINE, rule)))) == set()
+    base, _ = check_folders([folder])
+    assert base is not None
+    return base
+
+
+def test_a_sure_cause_comes_before_nothing_wrong(tmp_path: Path) -> None:
     """Nothing is wrong does not hide a cause that is as good as certain."""
-    told = {**COLD, "bitter": "yes", "cloudy": "no", "operation": "strip"}
-    assert advised(small, **told).verdict.kind == "nothing-wrong"
-    sure = advised(small, **told, tried=("chill-and-filter", "cooler-next"))
+    base = of_bitter(tmp_path)
+    assert advised(base, **BITTER).verdict.kind == "nothing-wrong"
+    sure = advised(base, **BITTER, tried=("chill-and-filter", "cooler-next"))
     assert (sure.verdict.kind, sure.verdict.cause) == ("cause", "too-short")
+
+
+def test_a_cause_that_the_rule_doubts_has_been_heard(tmp_path: Path) -> None:
+    """The rule has weighed the cause that it speaks against, so that cause cannot undo it."""
+    base = of_bitter(tmp_path, "verdict: nothing-wrong, doubt: {too-short: slight}")
+    found = advised(base, **BITTER, tried=("chill-and-filter", "cooler-next"))
+    assert found.verdict.kind == "nothing-wrong"
+
+
+def test_nothing_is_wrong_only_where_it_answers_all_that_was_reported(small: Base) -> None:
+    """A batch that is cold and firm may still be bitter; the rule says nothing of that."""
+    assert advised(small, **{**BITTER, "bitter": "no"}).verdict.kind == "nothing-wrong"
+    assert advised(small, **BITTER).verdict.kind != "nothing-wrong"
 
 
 def test_a_drink_to_discard_has_no_remedy(small: Base) -> None:

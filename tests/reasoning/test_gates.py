@@ -117,6 +117,24 @@ def test_without_a_sign_of_a_hazard_nothing_is_put_first(worrying: Base) -> None
     assert first_asked(worrying, cloudy="yes", worried="no", operation="strip") == []
 
 
+def test_an_alarm_is_heard_though_the_hazard_stands_low(tmp_path: Path) -> None:
+    """What was reported because of a hazard is asked after, however sure another cause is."""
+    rests = WORRY.replace("when: {bulging: yes}", "when: {all: [{worried: yes}, {bulging: yes}]}")
+    rests = rests.replace("{given: {bulging: ", "{given: {worried: yes, bulging: ")
+    files = changed(more=rests)
+    assert checked(tmp_path, files) == []
+    base, _ = check_folders([tmp_path])
+    assert base is not None
+    engine = engine_for(base, "reference")
+    told = {"operation": "strip", "cloudy": "yes", "curd": "weak", "drop_test": "flakes"}
+    tried = ("keep-it-cooler",)
+    worried = inferred(base, tried=tried, worried="yes", **told)
+    assert hazard(engine, worried) < 0.15
+    assert "bulging" in [c.finding for c in candidates(engine, worried) if c.gate]
+    calm = inferred(base, tried=tried, worried="no", **told)
+    assert "bulging" not in [c.finding for c in candidates(engine, calm) if c.gate]
+
+
 def test_the_hazard_is_what_stands_for_it(worrying: Base) -> None:
     """It is the standing, all together, of the causes that a discard or a stop suspects."""
     engine = engine_for(worrying, "reference")

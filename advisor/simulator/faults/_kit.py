@@ -38,7 +38,7 @@ class Fault:
 
     ``common`` is its class of frequency (often, sometimes, rare), ``on`` the operations it can
     be met in, ``twins`` causes that name the same physical fault (the reason stands where
-    it is declared).
+    it is declared). ``still`` says whether it is still there when a second fault has been done.
     """
 
     id: str
@@ -49,6 +49,7 @@ class Fault:
     apply: Callable[[Making, Random], None]
     twins: tuple[str, ...] = ()
     verdict: str = "cause"
+    still: Callable[[Making], bool] | None = None
 
 
 ALL: dict[str, Fault] = {}
@@ -63,13 +64,14 @@ def fault(
     *,
     twins: tuple[str, ...] = (),
     verdict: str = "cause",
+    still: Callable[[Making], bool] | None = None,
 ) -> Callable[[Callable[[Making, Random], None]], Callable[[Making, Random], None]]:
     """Declare a fault; ``on`` lists operations, separated by spaces."""
 
     def declare(apply: Callable[[Making, Random], None]) -> Callable[[Making, Random], None]:
         if id in ALL:
             raise ValueError(f"fault {id!r} is declared twice")
-        ALL[id] = Fault(id, stage, topic, common, tuple(on.split()), apply, twins, verdict)
+        ALL[id] = Fault(id, stage, topic, common, tuple(on.split()), apply, twins, verdict, still)
         return apply
 
     return declare

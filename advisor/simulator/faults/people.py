@@ -13,6 +13,15 @@ if TYPE_CHECKING:
     from advisor.simulator.making import Making
 
 _ANY = "strip fat-wash whey-dose several"
+_PLANT = frozenset({"soy", "oat", "almond", "coconut", "rice"})
+_BUTTER = frozenset({"brown-butter", "ghee", "plain-butter"})
+_PORK = ("bacon-fat", "lard")
+_NUTTY = {
+    "peanut-butter": "nut-allergy",
+    "nut-paste": "nut-allergy",
+    "sesame-oil": "sesame-allergy",
+    "toasted-sesame-oil": "sesame-allergy",
+}
 
 
 def _asks(made: Making, guest: str) -> None:
@@ -27,34 +36,53 @@ def _milky(made: Making, random: Random) -> None:
         set_fat(made, random, random.choice(("brown-butter", "ghee")))
 
 
+def _has_dairy(made: Making) -> bool:
+    """A second fault may have put a plant drink or an oil in its place."""
+    return (
+        made.whey is not None
+        or (made.milk is not None and made.milk.kind not in _PLANT)
+        or (made.fat is not None and made.fat.kind in _BUTTER)
+    )
+
+
 # Twin: a dairy-free claim over the same milk; who asks and what is printed are both facts.
-@fault("milk-protein-remains", "label", "safety", "often", _ANY, verdict="stop")
+@fault("milk-protein-remains", "label", "safety", "often", _ANY, verdict="stop",
+       still=_has_dairy)  # fmt: skip
 def _milk(made: Making, random: Random) -> None:
     _milky(made, random)
     _asks(made, "milk-allergy")
     made.people.claim = random.choice(("none", "says-contains-milk"))
 
 
-@fault("told-dairy-free", "label", "safety", "often", _ANY, verdict="stop")
+@fault("told-dairy-free", "label", "safety", "often", _ANY, verdict="stop", still=_has_dairy)
 def _claimed(made: Making, random: Random) -> None:
     _milky(made, random)
     _asks(made, random.choice(("vegan", "vegan", "none", "milk-allergy")))
     made.people.claim = "dairy-free-or-vegan"
 
 
-@fault("nut-sesame-undeclared", "label", "safety", "often", "fat-wash strip", verdict="stop")
+def _has_nut(made: Making) -> bool:
+    return made.people.allergen_oil != "none" or (made.fat is not None and made.fat.kind in _NUTTY)
+
+
+# The guest who asks is one whom this nut or seed would hurt.
+@fault("nut-sesame-undeclared", "label", "safety", "often", "fat-wash strip", verdict="stop",
+       still=_has_nut)  # fmt: skip
 def _nuts(made: Making, random: Random) -> None:
     if made.fat is not None:
-        set_fat(made, random, random.choice(("peanut-butter", "nut-paste", "sesame-oil",
-                                             "toasted-sesame-oil")))  # fmt: skip
+        kind = random.choice(tuple(_NUTTY))
+        set_fat(made, random, kind)
         made.fat.papers = 3
-    else:
-        made.people.allergen_oil = random.choice(("peanut-oil", "tree-nut-oil", "soybean-oil"))
-        made.people.oil_refining = "pressed-or-toasted"
-    _asks(made, random.choice(("nut-allergy", "nut-allergy", "sesame-allergy")))
+        _asks(made, _NUTTY[kind])
+        return
+    oil = random.choice(("peanut-oil", "tree-nut-oil", "soybean-oil"))
+    made.people.allergen_oil = oil
+    made.people.oil_refining = "pressed-or-toasted"
+    _asks(made, "other" if oil == "soybean-oil" else "nut-allergy")
 
 
-@fault("lactose-not-told", "label", "safety", "sometimes", "strip whey-dose", verdict="stop")
+@fault("lactose-not-told", "label", "safety", "sometimes", "strip whey-dose", verdict="stop",
+       still=_has_dairy)  # fmt: skip
 def _lactose(made: Making, random: Random) -> None:
     _asks(made, "lactose")
 
@@ -66,9 +94,10 @@ def _fining(made: Making, random: Random) -> None:
     made.people.diet_claim = random.choice(("none", "vegetarian"))
 
 
-@fault("fat-diet-claim", "label", "safety", "sometimes", "fat-wash", verdict="stop")
+@fault("fat-diet-claim", "label", "safety", "sometimes", "fat-wash", verdict="stop",
+       still=lambda made: made.fat is not None and made.fat.kind in _PORK)  # fmt: skip
 def _diet(made: Making, random: Random) -> None:
-    set_fat(made, random, random.choice(("bacon-fat", "lard")))
+    set_fat(made, random, random.choice(_PORK))
     made.people.diet_claim = random.choice(("vegetarian", "halal-or-kosher"))
     _asks(made, random.choice(("other", "vegan")))
 
