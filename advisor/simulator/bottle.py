@@ -94,7 +94,7 @@ def keep(made: Making, wash: Wash, liquid: Liquid) -> Kept:
         metal=_metal(made, liquid),
         # Those who sell foam from whey put its life at five to seven days.
         foam_lost=1.0 - math.exp(-max(how.days, made.whey.age_days if made.whey else 0.0) / 6.0),
-        unsafe=_unsafe(made, liquid, seen),
+        unsafe=_unsafe(made, liquid, seen, _soured(made, wash)),
     )
 
 
@@ -266,13 +266,15 @@ def _metal(made: Making, liquid: Liquid) -> float:
     return min(2.0, made.keeping.metal_hours / 4.0) * sour
 
 
-def _unsafe(made: Making, liquid: Liquid, seen: float) -> tuple[str, ...]:
+def _unsafe(made: Making, liquid: Liquid, seen: float, soured: float) -> tuple[str, ...]:
     """Why a careful person would throw it away, whatever it tastes of."""
     why = []
     zone = alcohol_zone(liquid.strength)
     perishable = made.milk is not None or made.whey is not None or made.drink.raw_egg
     if seen > 0.3 or _spoilt_whey(made) > 0.4:
         why.append("spoilt")
+    if soured > 0.4:  # live souring on the curd: a sour smell that is new ends on nobody's tongue
+        why.append("soured")
     if _vinegar(made, liquid, 20.0, 0.0) < 0.4 and _turned_sour(made, liquid) > 0.7:
         why.append("acetic")
     if made.fat is not None and (made.fat.meat_left_in and liquid.strength < 20.0):
@@ -289,7 +291,8 @@ def _unsafe(made: Making, liquid: Liquid, seen: float) -> tuple[str, ...]:
         why.append("raw-milk")
     if made.fat is not None and made.fat.garlic:
         why.append("garlic-in-fat")
-    if made.keeping.lye > 0.0 or made.keeping.detergent > 0.5:
+    soap = max(made.keeping.detergent, made.straining.cloth_softener)
+    if made.keeping.lye > 0.0 or soap > 0.5:
         why.append("cleaner")
     if made.milk is not None and made.milk.turned > 0.7:
         why.append("turned-milk")

@@ -33,7 +33,7 @@ COLLOIDS = frozenset({"casein", "oil", "pectin", "gum", "starch", "nut_milk", "w
                       "fat_emulsion"})  # fmt: skip
 # NTU per mg/L
 _PER = {"fines": 0.30, "pulp": 0.05, "cocoa": 0.25, "nut_solids": 0.25, "whey_fines": 0.4,
-        "lint": 0.8, "salts": 0.25, "milk_fat": 0.5, "wash_fat": 0.22,
+        "lint": 0.15, "salts": 0.25, "milk_fat": 0.5, "wash_fat": 0.22,
         "fat_emulsion": 0.5, "pectin": 0.13, "starch": 0.16, "gum": 0.03, "nut_milk": 0.6,
         "egg": 0.06, "grains": 0.05, "clumps": 0.2, "lumps": 0.03}  # fmt: skip
 

@@ -125,12 +125,15 @@ class Straining:
     paper_rinsed: bool = True
     paper_old: bool = False
     cloth_lint: float = 0.0
+    cloth_softener: float = 0.0
+    open_weave: bool = False
     covered: bool = True
     passes: int = 2
     papers: int = 1
     drain_h: float = 8.0
     hours_so_far: float = 0.0  # 0: it ran to the end
     batch_factor: float = 1.0  # this batch against the small trial it came from
+    trial_area: float = 0.0  # cm2 that the small trial had; 0: as much as it needed
 
 
 @dataclass(slots=True)

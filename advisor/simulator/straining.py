@@ -101,10 +101,13 @@ def _glasses(made: Making, wash: Wash) -> tuple[float, float, float]:
     bed += 0.25 * min(1.0, made.milk.turned if made.milk else 0.0) * bare
     # A bed that forms from dust lets dust through for longer.
     dusty = min(1.0, wash.fines / 4000.0)
-    steady = (bed + 0.12 * dusty * bare) * wash.fines
+    loose = wash.fines + 220.0 * (wash.casein > 0.0)  # rubbing and pressing break grains
+    wide = kind == "metal-sieve" or how.open_weave
+    if wide:  # holes of half a millimetre pass broken grains as well, and no bed closes over them
+        bed = max(bed, 0.35)
+    steady = (bed + 0.12 * dusty * bare) * (loose if wide else wash.fines)
     first = bare * max(wash.fines, 700.0 if wash.casein else 0.0)
     last = steady
-    loose = wash.fines + 220.0 * (wash.casein > 0.0)  # rubbing and pressing break grains
     if how.bed_handling == "squeezed-or-moved":
         last = loose * bare * 0.75
     elif how.bed_handling == "cloth-changed":
@@ -121,6 +124,8 @@ def _flow(made: Making, base: Base, wash: Wash, smaller: float) -> tuple[float, 
     drink = made.drink
     volume = wash.mix_ml / smaller
     area = how.area / smaller**0.9  # a small trial has a filter to match
+    if smaller > 1.0 and how.trial_area:
+        area = how.trial_area
     share = wash.milk_share
     sugar = base.sugar * (1.0 - share) if drink.sugar_before else 0.0
     pectin = drink.pectin * (1.0 - gathered("pectin", wash))

@@ -194,7 +194,7 @@ def _foreign(made: Making, kept: Kept) -> dict[str, float]:
         "card-or-paper": card,
         "soap-or-perfume": made.keeping.detergent
         + 0.95 * (made.keeping.lye > 0.0)
-        + 0.7 * min(1.0, how.cloth_lint / 30.0) * (how.cloth_lint > 8.0),
+        + how.cloth_softener,
     }
 
 

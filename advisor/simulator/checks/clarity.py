@@ -108,7 +108,7 @@ def _torch(state: State, chance: Chance) -> str | None:
     fat = liquid.amounts.get("wash_fat", 0.0) + liquid.amounts.get("milk_fat", 0.0)
     colloid = split_by(parts, COLLOIDS) + 0.5 * split_by(parts, FATS)
     colloid += parts.get("fat_from_solution", 0.0) * 0.5
-    points = split_by(parts, PARTICLES) + 0.02 * liquid.amounts.get("bits", 0.0)
+    points = split_by(parts, PARTICLES) + 0.02 * liquid.amounts.get("bits", 0.0) + _hairs(liquid)
     if state.made.plan.moment == "days":
         points += 0.12 * (state.kept.floor + state.kept.clumps + state.kept.flakes)
     if chance.seen(fat, 48.0) and fat * 0.2 > points:
@@ -116,6 +116,11 @@ def _torch(state: State, chance: Chance) -> str | None:
     if chance.seen(points, max(3.0, 0.7 * colloid)):
         return "moving-points"
     return "even-glow" if chance.seen(colloid, 5.0, EYE) else "no-beam"
+
+
+def _hairs(liquid: Liquid) -> float:
+    """Fibres are coarse: little haze for their weight, but each is seen by itself (judgement)."""
+    return 0.6 * liquid.amounts.get("lint", 0.0)
 
 
 def _stand_test(state: State, chance: Chance) -> str | None:
@@ -150,7 +155,7 @@ def _glass_swap(state: State, chance: Chance) -> str | None:
         return None
     serving = state.made.serving
     thin = state.bottle.thinned(serving.with_water)
-    cloud = total(haze(thin, 8.0))
+    cloud = total(haze(thin, 8.0)) + _hairs(thin)
     if serving.juice_ml_per_100:
         cloud = state.cloud("glass", 8.0)
     return "still-cloudy" if chance.seen(cloud, 11.0) else "clear-in-it"

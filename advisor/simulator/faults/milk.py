@@ -151,7 +151,7 @@ def _carry(made: Making, random: Random) -> None:
         used.kind = used.said_kind = "whole"
     used.temperature = random.uniform(60.0, 72.0)
     made.meeting.drink_temperature = random.uniform(30.0, 42.0)
-    made.straining.filter_kind = random.choice(("cloth", "metal-sieve", "paper"))
+    made.straining.filter_kind = random.choice(("cloth", "cloth", "paper"))
     made.straining.temperature = random.uniform(24.0, 32.0)
     used.ml *= random.uniform(1.1, 1.5)
     set_acid(made, made.drink.acid_kind, random.uniform(1.3, 1.8))
@@ -166,7 +166,7 @@ def _milk_fat(made: Making, random: Random) -> None:
     used.kind = used.said_kind = random.choice(("half-and-half", "whole", "whole-unhomogenised"))
     used.temperature = random.uniform(46.0, 60.0)
     made.meeting.drink_temperature = random.uniform(26.0, 36.0)
-    made.straining.filter_kind = random.choice(("cloth", "cloth", "metal-sieve"))
+    made.straining.filter_kind = "cloth"
     made.straining.bed_handling = "squeezed-or-moved" if random.random() < 0.3 else "left-alone"
     set_acid(made, made.drink.acid_kind, random.uniform(1.3, 1.8))
     made.drink.said_acid_amount = made.drink.acid_amount
@@ -307,7 +307,7 @@ def _lumps(made: Making, random: Random) -> None:
     used = milk_in(made)
     _swap(made, "powder")
     used.lumps = random.uniform(3.0, 9.0)
-    made.straining.filter_kind = random.choice(("cloth", "metal-sieve", "cloth"))
+    made.straining.filter_kind = random.choice(("cloth", "paper", "cloth"))
     until(made, "fresh")
 
 

@@ -38,8 +38,10 @@ def _disturbed(made: Making, random: Random) -> None:
 @fault("filter-too-coarse", "separation", "straining", "often", _STRIP)
 def _coarse(made: Making, random: Random) -> None:
     used = milk_in(made)
-    made.straining.filter_kind = "metal-sieve" if random.random() < 0.75 else "cloth"
-    made.straining.passes = 1
+    how = made.straining
+    how.filter_kind = "metal-sieve" if random.random() < 0.6 else "cloth"
+    how.open_weave = how.filter_kind == "cloth"  # cheesecloth, where a nut-milk bag was meant
+    how.passes = 1
     made.meeting.rest_h = random.uniform(0.5, 2.0)
     # An ordinary curd with its ordinary share of small grains.
     used.temperature = 5.0
@@ -69,6 +71,7 @@ def _scale_up(made: Making, random: Random) -> None:
     drink.acid_amount *= factor
     drink.said_acid_amount *= factor
     used.ml *= factor
+    made.straining.trial_area = made.straining.area
     # The filter grew by its diameter once, not with the batch.
     made.straining.area *= factor ** random.uniform(0.4, 0.6)
     made.straining.batch_factor = factor
@@ -139,6 +142,7 @@ def _over_passed(made: Making, random: Random) -> None:
     made.straining.passes = random.choice((5, 6, 7))
     made.straining.papers = made.straining.passes
     made.straining.filter_kind = "cloth-then-paper"
+    made.straining.paper_rinsed = True  # so many dry papers would be a paper taste first of all
     until(made, "fresh")
 
 
@@ -182,6 +186,7 @@ def _papers(made: Making, random: Random) -> None:
     made.straining.papers = random.choice((7, 8, 10))
     made.straining.filter_kind = "cloth-then-paper"
     made.straining.passes = 2
+    made.straining.paper_rinsed = True  # so many dry papers would be a paper taste first of all
     made.straining.covered = False
     until(made, "fresh")
     not_past(made, "chilled")
@@ -191,6 +196,8 @@ def _papers(made: Making, random: Random) -> None:
 def _lint(made: Making, random: Random) -> None:
     made.straining.filter_kind = "cloth"
     made.straining.cloth_lint = random.uniform(22.0, 45.0)
+    if random.random() < 0.3:  # washed with softener, and not only new
+        made.straining.cloth_softener = random.uniform(0.7, 1.2)
     until(made, random.choice(("service", "days")), random.choice((2.0, 4.0)))
 
 
