@@ -104,6 +104,7 @@ def _forecast_lines(made: Forecasts) -> Iterator[str]:
         f"{made.parts.within:+.4f} within bins; log score {made.log:.4f} nats; "
         f"mean distance {100 * made.calibration_error:.1f} points."
     )
+    yield "Two names of one fault share its probability, so a twin does not count as right here."
     yield f"All causes: Brier {made.brier_all:.4f} (0 to 2), log score {made.log_all:.4f} nats."
     yield f"{'said':>12}{'n':>6}{'mean':>9}{'right':>9}"
     for each in made.table:

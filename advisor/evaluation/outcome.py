@@ -54,6 +54,7 @@ class Outcome:
     right: bool | None
     in_three: bool | None
     cause_first: bool | None  # the true cause stands first, whatever the verdict
+    itself: bool | None  # the first cause is what went wrong itself, not a twin of it
     both_in_three: bool | None  # of two faults
     both_together: bool | None  # they make one of the sets that explain what was found
     stage_right: bool | None
@@ -148,6 +149,7 @@ def outcome(
         right=right,
         in_three=in_three,
         cause_first=ranked[0] in expected.causes if expected.causes else None,
+        itself=ranked[0] in (expected.faults or expected.causes) if scored else None,
         both_in_three=expected.both_among(three),
         both_together=expected.both_together([s.causes for s in inference.sets]),
         stage_right=(

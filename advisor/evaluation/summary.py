@@ -46,8 +46,8 @@ _HAZARDS = ("discard", "stop")
 class Forecasts:
     """How far the probabilities can be relied on, over cases that were given one.
 
-    ``brier`` and ``log`` judge the probability of the first cause against whether it was
-    right; ``brier_all`` (0 to 2) and ``log_all`` judge the whole ranking. ``log`` is in nats.
+    ``brier`` and ``log`` judge the probability of the first cause against whether that
+    itself went wrong (not a twin, with which it shares the probability of one fault); ``brier_all`` (0 to 2) and ``log_all`` judge the whole ranking. ``log`` is in nats.
     """
 
     n: int
@@ -169,10 +169,10 @@ def summarize(outcomes: Sequence[Outcome]) -> Summary:
 
 def _forecasts(outcomes: Sequence[Outcome]) -> Forecasts | None:
     given = [
-        (o.probability, o.right, o.brier_all, o.log_all)
+        (o.probability, o.itself, o.brier_all, o.log_all)
         for o in outcomes
         if o.probability is not None
-        and o.right is not None
+        and o.itself is not None
         and o.brier_all is not None
         and o.log_all is not None
     ]

@@ -68,6 +68,7 @@ _PLAIN = Outcome(
     right=True,
     in_three=True,
     cause_first=True,
+    itself=True,
     both_in_three=None,
     both_together=None,
     stage_right=True,

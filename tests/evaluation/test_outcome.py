@@ -101,6 +101,17 @@ def test_another_name_of_the_main_fault_counts_for_it():
     assert one.both_together([("a",)]) is None
 
 
+def test_a_twin_is_right_but_does_not_bear_out_the_probability(small):
+    """Two names of one fault share its probability, so only its own name bears it out."""
+    shown = {"symptoms": ("cloudy",), "answers": {"curd": "weak", "drop_test": "flakes"}}
+    own = outcome(small, from_simulated(small, Batch(**shown)))
+    assert (own.named, own.right, own.itself) == ("too-mild", True, True)
+    twin = Batch(faults=("too-warm",), accept=("too-warm", "too-mild"), **shown)
+    twin = outcome(small, from_simulated(small, twin))
+    assert (twin.named, twin.right, twin.itself) == ("too-mild", True, False)
+    assert twin.probability == own.probability
+
+
 def test_of_two_faults_either_is_right_and_both_are_looked_for(small):
     """The first may be either; both in the first three is reported beside it."""
     batch = Batch(

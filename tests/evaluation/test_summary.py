@@ -18,6 +18,7 @@ WRONG = came_out(
     right=False,
     in_three=True,
     cause_first=False,
+    itself=False,
     stage_right=False,
     symptoms=("cloudy", "bitter"),
     asked=("x", "y", "z"),
@@ -29,7 +30,7 @@ WRONG = came_out(
 RIGHT = came_out(asked=("x",), probability=0.9, brier_all=0.02, log_all=0.1)
 OPEN = came_out(
     named="not-listed", verdict="open", right=False, in_three=False, stage_right=False,
-    cause_first=False,
+    cause_first=False, itself=False,
     asked=("x", "y"), stopped="nothing-left", probability=0.4, brier_all=1.0, log_all=2.0,
 )  # fmt: skip
 DISCARD = came_out(
