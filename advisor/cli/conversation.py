@@ -29,8 +29,15 @@ def converse(consultation: Consultation, save: Path | None) -> Consultation:
     # Rules and the units library are needed from the first answer on: load them while the
     # person reads.
     threading.Thread(target=_warm_up, args=(consultation,), daemon=True).start()
+    stopped = False
     try:
         while (question := consultation.next_question) is not None:
+            if not stopped and _stops(consultation, question):
+                stopped = True  # said at once: what is still asked must not hold it up
+                say_to_person(
+                    f"\n{consultation.advice.verdict.text}"
+                    " It may even have to be thrown away, so a little more is asked.\n"
+                )
             reply = asker.ask(question, can_go_back=consultation.undo() is not consultation)
             if reply.kind == "stop":
                 break
@@ -82,6 +89,11 @@ def _afterwards(
     else:
         explain(consultation, picked, asker, units)
     return consultation
+
+
+def _stops(consultation: Consultation, question: Question) -> bool:
+    """Whether it is known to be a stop, though there is something left to ask."""
+    return question.candidate is not None and "stop" in consultation.inference.verdicts
 
 
 def _take(

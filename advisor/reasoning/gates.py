@@ -4,6 +4,7 @@ A rule with a verdict is *open* while nothing that is known speaks against it. W
 waits for is asked first when a hazard is plausible, that is, when the causes which end in a
 discard or a stop stand well enough together, or when it rests on a report that is mostly
 explained by such causes: a doubt, a guest who asks. And then however little it tells of the cause.
+Once it is a stop, only what could make it a discard is asked, and only where that is plausible.
 """
 
 from __future__ import annotations
@@ -70,11 +71,14 @@ def gates(
     ``facts`` is what is known, by key; ``can_ask`` says whether a finding may be asked for now,
     ``chance_of`` how likely its answer meets a test as the causes stand.
     """
-    plausible = hazard(engine, inference) >= _PLAUSIBLE
+    stopped = "stop" in inference.verdicts
+    if stopped and not _may_have_to_go(engine, inference):
+        return {}
+    plausible = stopped or hazard(engine, inference) >= _PLAUSIBLE
     alarms = _alarms(engine).intersection(inference.reported)
     found: dict[str, float] = {}
     for way in _ways(engine):
-        if way.verdict in inference.verdicts:
+        if way.verdict in inference.verdicts or (stopped and way.verdict != "discard"):
             continue
         urgent = way.verdict in _URGENT
         raised = urgent and any(test.key in alarms for test in way.tests)
@@ -91,6 +95,20 @@ def gates(
             for test in open_:
                 found[test.key] = max(found.get(test.key, 0.0), chance)
     return found
+
+
+def _may_have_to_go(engine: Engine, inference: Inference) -> bool:
+    """Whether a discard is plausible, or was asked after by a report that a discard rests on.
+
+    A stop can be put right (a word on the menu, another vessel) and the drink served after all,
+    unless it has to be thrown away. A stop for another reason, fire say, is not held up by this.
+    """
+    discards = [way for way in _ways(engine) if way.verdict == "discard"]
+    alarms = _alarms(engine).intersection(inference.reported)
+    if any(test.key in alarms for way in discards for test in way.tests):
+        return True
+    causes = {cause for way in discards for cause in way.causes}
+    return sum(inference.standing.get(cause, 0.0) for cause in causes) >= _PLAUSIBLE
 
 
 def _still_open(

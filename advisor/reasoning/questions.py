@@ -186,9 +186,11 @@ def stop_reason(
     """Why to stop asking, or ``None`` to go on.
 
     Asking ends when no likely answer to any of the best questions would change the
-    advice: the stage to change and the remedy to try first.
+    advice: the stage to change and the remedy to try first. A discard ends it at once; a stop
+    does unless the drink may have to be thrown away, which putting right would hide.
     """
-    if "discard" in inference.verdicts or "stop" in inference.verdicts:
+    open_discard = asked < limit and bool(found) and found[0].gate > 0.0
+    if "discard" in inference.verdicts or ("stop" in inference.verdicts and not open_discard):
         return StopReason("verdict", "what is known already decides: this comes before any cause")
     if asked >= limit:
         return StopReason("limit", f"you asked for at most {limit} questions")

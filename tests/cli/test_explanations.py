@@ -12,7 +12,8 @@ import pytest
 
 from advisor.cli import Exit
 from advisor.cli.afterwards import choices
-from advisor.cli.conversation import afterwards
+from advisor.cli.conversation import afterwards, converse
+from advisor.cli.prompts import Reply
 from advisor.consult import Consultation
 from advisor.knowledge.load import load
 from advisor.report.explain import short
@@ -21,6 +22,8 @@ from tests.cli.test_commands import ROOT, run
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from advisor.consult import Question
 
 CASE = ("diagnose", "--case", "scenarios_demo/01-still-cloudy.yaml")
 DEMO = Path(ROOT) / "scenarios_demo"
@@ -249,3 +252,24 @@ def test_the_menu_in_numbered_lines(tmp_path):
     assert "You picked: Why not something else?" in done.stderr
     assert "\nWHY NOT\n" in done.stdout
     assert "\x1b[" not in done.stdout + done.stderr
+
+
+def test_a_stop_is_said_before_the_questions_that_follow_it(monkeypatch, capsys):
+    """A guest with an allergy is told of at once, though the drink may even have to go."""
+
+    class Leaves:
+        """Somebody who answers nothing and leaves."""
+
+        def ask(self, question: Question, *, can_go_back: bool) -> Reply:
+            return Reply("stop")
+
+    made = Consultation(load()).tell_symptoms(["diet_allergen", "safety_doubt"])
+    made = made.tell("operation", "strip").tell("drink_strength", 7).tell("milk_kind", "whole")
+    made = made.tell("guest_question", "milk-allergy").skip_opening()
+    monkeypatch.setattr("advisor.cli.conversation._asker", lambda _: Leaves())
+    assert made.advice.verdict.kind == "stop"
+    converse(made, None)
+    said = " ".join(capsys.readouterr().err.split())
+    assert said.startswith(f"{made.advice.verdict.text} It may even have to be thrown away")
+    converse(made.tell("safety_doubt", "no"), None)
+    assert "thrown away" not in capsys.readouterr().err

@@ -173,6 +173,34 @@ def test_it_does_not_stop_before_that_is_asked(worrying: Base) -> None:
     assert reason.code == "limit"
 
 
+def test_a_stop_waits_for_a_plausible_discard(worrying: Base) -> None:
+    """What may have to be thrown away is asked after first: what a stop asks can be put right."""
+    engine = engine_for(worrying, "reference")
+    told: dict[str, object] = {"cloudy": "yes", "temperature": 90, "operation": "fat-wash"}
+    now = inferred(worrying, worried="yes", **told)
+    assert set(now.verdicts) == {"stop"}
+    assert {"bulging", "hours"} <= set(first_asked(worrying, worried="yes", **told))
+    assert stop_reason(engine, now, 0, 12, candidates(engine, now)) is None
+    at_the_limit = stop_reason(engine, now, 12, 12, candidates(engine, now))
+    assert at_the_limit is not None
+    assert at_the_limit.code == "verdict"
+    for answers in ({"bulging": "no", "gassy": "no", "hours": 1}, {"bulging": "yes"}):
+        then = inferred(worrying, worried="yes", **told, **answers)
+        reason = stop_reason(engine, then, 0, 12, candidates(engine, then))
+        assert reason is not None
+        assert reason.code == "verdict"
+
+
+def test_a_stop_without_a_sign_of_a_discard_ends_it(worrying: Base) -> None:
+    """Nobody who has to stop at once is asked for a bulge that nothing speaks for."""
+    engine = engine_for(worrying, "reference")
+    now = inferred(worrying, worried="no", cloudy="yes", temperature=90, operation="fat-wash")
+    assert set(now.verdicts) == {"stop"}
+    reason = stop_reason(engine, now, 0, 12, candidates(engine, now))
+    assert reason is not None
+    assert reason.code == "verdict"
+
+
 def test_an_unnamed_symptom_may_be_asked_for_once(worrying: Base) -> None:
     """A symptom that was only taken to be absent may come up; told, it does not again."""
     base = worrying
