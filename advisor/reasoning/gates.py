@@ -18,6 +18,7 @@ from advisor.knowledge.conditions import InRange, Is, Missing
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Set as AbstractSet
 
     from advisor.chain.port import Fact
     from advisor.knowledge.conditions import Test
@@ -81,7 +82,7 @@ def gates(
         if way.verdict in inference.verdicts or (stopped and way.verdict != "discard"):
             continue
         urgent = way.verdict in _URGENT
-        raised = urgent and any(test.key in alarms for test in way.tests)
+        raised = urgent and any(_rests_on(engine.base, test.key, alarms) for test in way.tests)
         least = _ASKED_AFTER if plausible or raised else _LIKELY if urgent else _EARLY
         open_ = _still_open(way.tests, facts, can_ask)
         if not open_:
@@ -132,6 +133,19 @@ def _still_open(
         else:
             return []
     return open_
+
+
+def _rests_on(base: Base, key: str, alarms: AbstractSet[str]) -> bool:
+    """Whether this is one of the reports, or is only asked because of one."""
+    if key in alarms:
+        return True
+    finding = base.findings.get(key)
+    return bool(
+        alarms
+        and finding is not None
+        and finding.ask_when
+        and all(any(test.key in alarms for test in option) for option in finding.ask_when)
+    )
 
 
 def _ending(engine: Engine) -> set[str]:

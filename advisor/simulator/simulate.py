@@ -230,8 +230,10 @@ def _described(
         if value is None:
             continue
         forgets = level.forgets if name in AMOUNTS else level.forgets / 3.0
-        if name in FACTS and name not in _KINDS and memory.slips(forgets):
-            continue
+        if name in FACTS and name not in _KINDS:
+            forgotten = memory.slips(forgets)
+            if forgotten and name not in _STANDS_THERE:
+                continue
         first = name in OPENING or (name in FACTS and memory.slips(level.told))
         (told if first else answers)[name] = value
     for name, score in scores(state).items():
@@ -320,5 +322,7 @@ def perform(batch: SimulatedBatch, finding: str, attempt: int) -> str | None:
     )
 
 
+# Whoever is asked can go and look: it is seen on what stands there, and not remembered.
+_STANDS_THERE = frozenset({"gas_or_film", "kept_where", "vessel_kind"})
 _KINDS = frozenset({"operation", "milk_kind", "acid_kind", "fat_kind", "whey_kind"})
 _KNOWN = frozenset((*FACTS, *CHECKS, *NEIGHBOURS))
