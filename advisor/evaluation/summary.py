@@ -46,8 +46,9 @@ _HAZARDS = ("discard", "stop")
 class Forecasts:
     """How far the probabilities can be relied on, over cases that were given one.
 
-    ``brier`` and ``log`` judge the probability of the first cause against whether that
-    itself went wrong (not a twin, with which it shares the probability of one fault); ``brier_all`` (0 to 2) and ``log_all`` judge the whole ranking. ``log`` is in nats.
+    ``brier`` and ``log`` judge the probability of the first cause against whether that itself
+    went wrong (not a twin, with which it shares the probability of one fault); ``brier_all`` (0
+    to 2) and ``log_all`` judge the whole ranking. ``log`` is in nats.
     """
 
     n: int

@@ -94,7 +94,7 @@ def compile_lines(
     rates = base_rates(findings)
     return (
         *_rule_lines(rules),
-        *_shows_lines(findings, causes, cause_records, rates),
+        *_shows_lines(findings, causes, cause_records, rates, checks),
         *_outcome_lines(checks),
         *_operation_lines(findings, causes),
     )
@@ -122,7 +122,10 @@ def _shows_lines(
     causes: Mapping[str, Cause],
     records: Mapping[str, Record],
     rates: Mapping[str, Mapping[str, float]],
+    checks: Mapping[str, Check],
 ) -> list[Line]:
+    # A row and an outcome for the same answer must not count twice.
+    groups = {check.finding: check.group for check in checks.values() if check.group}
     weights: dict[tuple[str, str], dict[str, float]] = defaultdict(dict)
     for key in causes:
         for finding, shown in records[key].data["shows"].items():
@@ -148,7 +151,7 @@ def _shows_lines(
                     origin="shows",
                     when=((Is(finding, (word,)),),),
                     effects=effects,
-                    group=f"finding/{finding}",
+                    group=groups.get(finding, f"finding/{finding}"),
                     because="",
                     source=(),
                     place=findings[finding].place,

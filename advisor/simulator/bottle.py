@@ -268,32 +268,41 @@ def _metal(made: Making, liquid: Liquid) -> float:
 
 def _unsafe(made: Making, liquid: Liquid, seen: float, soured: float) -> tuple[str, ...]:
     """Why a careful person would throw it away, whatever it tastes of."""
+    keeping = made.keeping
+    soap = max(keeping.detergent, made.straining.cloth_softener)
+    turning = _vinegar(made, liquid, 20.0, 0.0) < 0.4 and _turned_sour(made, liquid) > 0.7
+    reasons = {
+        "spoilt": seen > 0.3 or _spoilt_whey(made) > 0.4,
+        # Live souring on the curd: a sour smell that is new ends on nobody's tongue.
+        "soured": soured > 0.4,
+        "acetic": turning,
+        "weak-and-warm": _perishable(made)
+        and alcohol_zone(liquid.strength) == "weak"
+        and keeping.hours_warm > 4.5,
+        "metal": bool(keeping.metal) and _metal(made, liquid) > 0.3,
+        "lead": keeping.vessel == "crystal-or-unknown-glaze" and keeping.days >= 1.0,
+        "cleaner": keeping.lye > 0.0 or soap > 0.5,
+    }
+    return (*(why for why, so in reasons.items() if so), *_unsafe_stuff(made, liquid))
+
+
+def _perishable(made: Making) -> bool:
+    return made.milk is not None or made.whey is not None or made.drink.raw_egg
+
+
+def _unsafe_stuff(made: Making, liquid: Liquid) -> tuple[str, ...]:
+    """What went in that makes a drink unfit: meat, spent fat, garlic, raw or turned milk."""
     why = []
-    zone = alcohol_zone(liquid.strength)
-    perishable = made.milk is not None or made.whey is not None or made.drink.raw_egg
-    if seen > 0.3 or _spoilt_whey(made) > 0.4:
-        why.append("spoilt")
-    if soured > 0.4:  # live souring on the curd: a sour smell that is new ends on nobody's tongue
-        why.append("soured")
-    if _vinegar(made, liquid, 20.0, 0.0) < 0.4 and _turned_sour(made, liquid) > 0.7:
-        why.append("acetic")
-    if made.fat is not None and (made.fat.meat_left_in and liquid.strength < 20.0):
-        why.append("meat")
-    if made.fat is not None and made.fat.spent == "warm-or-reused":
-        why.append("spent-fat")
-    if perishable and zone == "weak" and made.keeping.hours_warm > 4.5:
-        why.append("weak-and-warm")
-    if made.keeping.metal and _metal(made, liquid) > 0.3:
-        why.append("metal")
-    if made.keeping.vessel == "crystal-or-unknown-glaze" and made.keeping.days >= 1.0:
-        why.append("lead")
-    if made.milk is not None and made.milk.raw:
-        why.append("raw-milk")
-    if made.fat is not None and made.fat.garlic:
-        why.append("garlic-in-fat")
-    soap = max(made.keeping.detergent, made.straining.cloth_softener)
-    if made.keeping.lye > 0.0 or soap > 0.5:
-        why.append("cleaner")
-    if made.milk is not None and made.milk.turned > 0.7:
-        why.append("turned-milk")
+    if made.fat is not None:
+        if made.fat.meat_left_in and liquid.strength < 20.0:
+            why.append("meat")
+        if made.fat.spent == "warm-or-reused":
+            why.append("spent-fat")
+        if made.fat.garlic:
+            why.append("garlic-in-fat")
+    if made.milk is not None:
+        if made.milk.raw:
+            why.append("raw-milk")
+        if made.milk.turned > 0.7:
+            why.append("turned-milk")
     return tuple(why)

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.knowledge.lines import base_rates, likelihoods, priors
+from advisor.knowledge.load import load
 from advisor.knowledge.words import (
     FREQUENCIES,
     NOT_LISTED,
@@ -103,6 +104,14 @@ def test_an_outcome_and_a_table_row_count_once(small: Base) -> None:
     groups = {line.id: line.group for line in small.lines}
     assert groups["outcome/drop-test/1"] == "finding/drop_test"
     assert groups["shows/curd=weak"] == "finding/curd"
+
+
+def test_rows_go_with_the_group_of_their_check() -> None:
+    """Where a check has a group of its own, the rows of its finding are in it too."""
+    groups = {line.id: line.group for line in load().lines}
+    assert groups["outcome/stand-test/1"] == "what-settled"
+    assert groups["shows/stand_test=white-floor"] == "what-settled"
+    assert groups["shows/bottle_shows=white-floor"] == "what-settled"
 
 
 def test_another_operation_speaks_against_a_cause(small: Base) -> None:
