@@ -3,7 +3,8 @@
 A row of a cause's table promises how often an answer comes when that cause is there. The model
 of a batch knows nothing of the tables, so it can be asked the same: make many batches with one
 fault, and count. Where the two are far apart one of them is wrong, or a row is missing; which,
-a person has to judge. No probability here is worked out from rules: they are left out.
+a person has to judge. Rules and the outcomes of checks are left out: an answer without a row
+may be weighed by one of those.
 """
 
 from __future__ import annotations

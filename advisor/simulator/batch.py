@@ -95,8 +95,7 @@ def truth_of(state: State) -> dict[str, float]:
         "expected_strength_vol": state.expected_strength,
         "volume_out_ml": state.out_ml,
         # What acid can still bring down; of cut pieces and cream's fine bits it cannot.
-        "casein_left_g_per_l": state.fresh.casein
-        * (1.0 - wash.pieces / wash.casein_left if wash.casein_left > 0.0 else 1.0),
+        "casein_left_g_per_l": state.fresh.casein * wash.whole_share,
         "whey_protein_g_per_l": state.fresh.whey_protein,
         "acid_g_per_l": state.fresh.acid,
         "acid_excess": wash.excess,

@@ -82,9 +82,13 @@ class Wash:
     notes: tuple[float, float, float]  # top, middle, base notes left, dilution taken out
     cooked: float
     redissolved: float  # share of the curd that enzymes took apart
-    pieces: float = (
-        0.0  # part of casein_left that acid and warmth leave as it is: cut, or cream's fine bits
-    )
+    # Part of casein_left that acid and warmth leave as it is: cut, or cream's fine bits.
+    pieces: float = 0.0
+
+    @property
+    def whole_share(self) -> float:
+        """Share of the casein left that acid or warmth can still bring down."""
+        return 1.0 - self.pieces / self.casein_left if self.casein_left > 0.0 else 1.0
 
 
 def milk_wash(made: Making, base: Base, minutes: float) -> Wash:

@@ -45,7 +45,8 @@ def weigh(
 
     The model of a batch knows nothing of the tables. Where the two are far apart, one of them
     is wrong or a row is missing: it takes somebody who knows the trade to say which. Without a
-    CAUSE every cause is weighed.
+    CAUSE every cause is weighed. Only tables are counted: an answer without a row may be weighed by
+    the outcomes of a check or by a rule, which `curdwise knowledge show CAUSE` lists.
 
     \b
     Examples:

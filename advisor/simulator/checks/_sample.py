@@ -27,8 +27,7 @@ def sample(state: State) -> Liquid:
 
 def whole_casein(state: State, liquid: Liquid) -> float:
     """g/L of dissolved casein that acid or warmth can still bring down: not the cut pieces."""
-    left = state.wash.casein_left
-    return liquid.casein * (1.0 - state.wash.pieces / left) if left > 0.0 else liquid.casein
+    return liquid.casein * state.wash.whole_share
 
 
 def split_by(parts: Mapping[str, float], group: frozenset[str]) -> float:

@@ -150,9 +150,9 @@ def whey_dose(plan: Plan) -> None:
     plan.put("trial_whey", exact(50.0 * dose / drink, "mL"), exactly=True)
     _mixed_in(plan, before, dose, data)
     plan.keeps.append((_WHEY_DAYS, "whey: 3 to 5 days cold, and foam fades sooner"))
-    only = all(told.get("operation") == "whey-dose" for told in plan.told.values())
+    washed = any(told["operation"] in ("strip", "fat-wash") for told in plan.told.values())
     plan.told[plan.name] = {
-        "operation": "whey-dose" if only else "several",
+        "operation": "several" if washed else "whey-dose",
         "whey_kind": "yoghurt-hung" if plan.holds("from-yoghurt") else "acid",
         "whey_volume": f"{dose:.4g} ml",
         "drink_volume": f"{drink:.4g} ml",
