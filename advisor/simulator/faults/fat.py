@@ -116,6 +116,8 @@ def _short(made: Making, random: Random) -> None:
 @fault("fat-overdose-overlong", "steep", "fat", "sometimes", _FAT)
 def _overlong(made: Making, random: Random) -> None:
     fat = fat_in(made)
+    if fat.kind == "cocoa-butter":  # hard at the heat of a room: it gives nothing however long
+        set_fat(made, random, random.choice(("bacon-fat", "brown-butter")))
     fat.steep_h = random.uniform(96.0, 400.0)
     fat.spirit_temperature = max(22.0, fat.spirit_temperature - 8.0)
     fat.room = 24.0 if fat.kind != "coconut-oil" else 26.0
