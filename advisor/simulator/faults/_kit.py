@@ -19,6 +19,7 @@ __all__ = [
     "UnsuitableError",
     "fat_in",
     "fault",
+    "milk_at",
     "milk_in",
     "not_past",
     "until",
@@ -82,6 +83,19 @@ def milk_in(made: Making) -> MilkUse:
     if made.milk is None:
         raise UnsuitableError
     return made.milk
+
+
+def milk_at(made: Making, temperature: float) -> MilkUse:
+    """The milk at ``temperature``, met kindly.
+
+    Only hot milk may be poured into a sharp drink (``draw``): cold, it would be a second fault, the
+    wrong order, that nobody wrote down.
+    """
+    used = milk_in(made)
+    used.temperature = temperature
+    if made.meeting.order == "milk-into-drink" and temperature < 40.0:
+        made.meeting.order = "drink-into-milk"
+    return used
 
 
 def fat_in(made: Making) -> Fat:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from advisor.science.milks import milk
 from advisor.simulator.draw import set_acid
-from advisor.simulator.faults._kit import fault, milk_in, not_past, until
+from advisor.simulator.faults._kit import fault, milk_at, milk_in, not_past, until
 
 if TYPE_CHECKING:
     from random import Random
@@ -175,24 +175,22 @@ def _milk_fat(made: Making, random: Random) -> None:
 
 @fault("longlife-milk-sand", "milk", "curdling", "sometimes", _STRIP)
 def _long_life(made: Making, random: Random) -> None:
-    used = milk_in(made)
     _swap(made, "long-life")
-    used.temperature = 5.0 if random.random() < 0.7 else 19.0
+    milk_at(made, 5.0 if random.random() < 0.7 else 19.0)
     until(made, "straining")
 
 
 @fault("cream-as-milk", "milk", "curdling", "often", _STRIP)
 def _cream(made: Making, random: Random) -> None:
     _swap(made, "cream")  # half-and-half has nearly milk's casein: its raft is the fatty curd
-    milk_in(made).temperature = 5.0
+    milk_at(made, 5.0)
     until(made, "straining")
 
 
 @fault("fatty-curd-floats", "milk", "curdling", "sometimes", _STRIP)
 def _raft(made: Making, random: Random) -> None:
-    used = milk_in(made)
     _swap(made, random.choice(("half-and-half", "half-and-half", "buffalo", "sheep")))
-    used.temperature = 19.0
+    milk_at(made, 19.0)
     made.drink.sugar_g = max(made.drink.sugar_g, 0.08 * made.drink.spirit_ml)
     not_past(made, "straining")
 
@@ -209,7 +207,7 @@ def _skim(made: Making, random: Random) -> None:
 @fault("plant-milk-no-casein", "milk", "curdling", "often", _STRIP)
 def _plant(made: Making, random: Random) -> None:
     _swap(made, random.choice(("oat", "oat", "almond", "coconut", "rice")))
-    milk_in(made).temperature = random.choice((5.0, 19.0))
+    milk_at(made, random.choice((5.0, 19.0)))
     until(made, "straining")
     not_past(made, "fresh")
 
@@ -241,9 +239,8 @@ def _old(made: Making, random: Random) -> None:
 
 @fault("goat-sheep-share", "milk", "curdling", "rare", _STRIP)
 def _goat(made: Making, random: Random) -> None:
-    used = milk_in(made)
     _swap(made, random.choice(("goat", "goat", "sheep", "buffalo")))
-    used.temperature = 19.0
+    used = milk_at(made, 19.0)
     if milk(used.kind).casein > 3.0:
         used.ml *= random.uniform(1.3, 1.7)
     until(made, "fresh")
@@ -256,7 +253,7 @@ def _ultra(made: Making, random: Random) -> None:
     if made.drink.acid_kind in ("lemon-juice", "lime-juice"):
         made.drink.acid_amount *= random.uniform(0.4, 0.6)
         made.drink.said_acid_amount = made.drink.acid_amount
-    used.temperature = min(used.temperature, 20.0)
+    milk_at(made, min(used.temperature, 20.0))
     until(made, "straining")
 
 
@@ -298,7 +295,7 @@ def _protein(made: Making, random: Random) -> None:
 @fault("cultured-milk-fine", "milk", "curdling", "sometimes", _STRIP)
 def _cultured(made: Making, random: Random) -> None:
     _swap(made, random.choice(("yoghurt", "buttermilk")))
-    milk_in(made).temperature = 5.0
+    milk_at(made, 5.0)
     until(made, "straining")
 
 
@@ -313,9 +310,8 @@ def _lumps(made: Making, random: Random) -> None:
 
 @fault("frozen-thawed-milk", "milk", "curdling", "rare", _STRIP)
 def _frozen(made: Making, random: Random) -> None:
-    used = milk_in(made)
+    used = milk_at(made, random.choice((5.0, 19.0)))
     used.frozen = True
-    used.temperature = random.choice((5.0, 19.0))
     until(made, "straining")
 
 

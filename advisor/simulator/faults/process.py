@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.simulator.draw import set_acid
-from advisor.simulator.faults._kit import UnsuitableError, fault, milk_in, not_past, until
+from advisor.simulator.faults._kit import UnsuitableError, fault, milk_at, milk_in, not_past, until
 
 if TYPE_CHECKING:
     from random import Random
@@ -175,10 +175,9 @@ def _soured(made: Making, random: Random) -> None:
 
 @fault("high-proof-shock", "base", "curdling", "rare", "strip")
 def _shock(made: Making, random: Random) -> None:
-    used = milk_in(made)
     drink = made.drink
     if drink.sugar_g > 0.0:
         raise UnsuitableError
     drink.spirit_strength = drink.said_spirit_strength = random.uniform(66.0, 85.0)
-    used.temperature = 5.0
+    milk_at(made, 5.0)
     until(made, "straining")
