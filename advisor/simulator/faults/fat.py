@@ -195,7 +195,8 @@ def _black_butter(made: Making, random: Random) -> None:
 def _salt(made: Making, random: Random) -> None:
     fat = fat_in(made)
     if random.random() < 0.5:
-        set_fat(made, random, random.choice(("plain-butter", "brown-butter")))
+        # Browned: the water of whole butter would cloud it, and that is a fault of its own.
+        set_fat(made, random, "brown-butter")
         fat.salt = random.uniform(1.2, 1.8)
         fat.label = "sweetened-or-salted"
         fat.spirit_temperature = 34.0
