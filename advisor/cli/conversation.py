@@ -135,6 +135,9 @@ def _search(consultation: Consultation, asker: Asker) -> list[str]:
 def _why(consultation: Consultation, question: Question) -> None:
     if question.help:
         say_to_person(question.help, indent=2)
+    if question.closing:
+        say_to_person("It is asked of every batch: it may not be served as it is.", indent=2)
+        return
     if question.candidate is None:
         say_to_person("It is part of the recipe: amounts are worked out from it.", indent=2)
         return

@@ -67,7 +67,7 @@ QUESTIONS = click.option(
     type=click.IntRange(0, 100),
     default=12,
     show_default=True,
-    help="Ask at most this many questions after the recipe.",
+    help="Ask at most this many questions about the cause, after the recipe.",
 )
 
 

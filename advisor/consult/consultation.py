@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 from advisor.consult.case import Case, read_case, unknown_symptom, write_case
 from advisor.consult.question import (
     Question,
+    closing_question,
     opening_question,
     question_for,
     symptom_question,
 )
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN
-from advisor.reasoning.answers import Answer, finding_name, read_answer
+from advisor.reasoning.answers import ASSUMED, Answer, finding_name, read_answer
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["Consultation"]
 
 _MOST_QUESTIONS = 12
+_FOLLOW_UP = 2  # questions more where a closing question was answered with yes
 
 
 @dataclass(frozen=True)
@@ -38,8 +40,9 @@ class Consultation:
     """One run of questions and advice.
 
     ``answers`` keep the order in which they were given; ``asked`` are the findings that
-    were answered because they were asked (not told at the start). Answering again
-    replaces the answer. Every method that changes something returns a new consultation.
+    were answered because they were asked (not told at the start). ``limit`` is the most that is
+    asked about the cause; the recipe and what is asked of every batch before the advice come on
+    top. Answering again replaces the answer. Every method that changes something returns a new consultation.
     """
 
     base: Base = field(repr=False)
@@ -149,13 +152,44 @@ class Consultation:
     @cached_property
     def stop_reason(self) -> StopReason | None:
         """Why nothing more need be asked, or ``None``."""
-        from advisor.reasoning.questions import stop_reason
-
         if self._opening is not None:
             return None
+        return None if self._closing is not None else self._enough
+
+    @cached_property
+    def _enough(self) -> StopReason | None:
+        """Why nothing more need be asked about the causes, or ``None``."""
+        from advisor.reasoning.questions import stop_reason
+
+        closed = [name for name in self.asked if self.base.findings[name].closing]
+        follow_up = _FOLLOW_UP * sum(self.answers[name].value == "yes" for name in closed)
+        about_causes = max(0, len(self.asked) - len(closed) - follow_up)
         return stop_reason(
-            self.engine, self.inference, len(self.asked), self.limit, self.candidates
+            self.engine, self.inference, about_causes, self.limit, self.candidates
         )
+
+    @cached_property
+    def _not_closed(self) -> tuple[str, ...]:
+        """What is asked of every batch before the advice, and nobody has said yet."""
+        from advisor.reasoning.evidence import holds
+
+        closing = sorted(
+            (f for f in self.base.findings.values() if f.closing), key=lambda f: (f.closing, f.id)
+        )
+        return tuple(
+            f.id
+            for f in closing
+            if (f.id not in self.answers or self.answers[f.id].basis == ASSUMED)
+            and (not f.ask_when or holds(f.ask_when, self._told()))
+        )
+
+    @cached_property
+    def _closing(self) -> Question | None:
+        """The last question, once enough is known about the cause. A verdict needs none."""
+        enough = self._enough
+        if enough is None or enough.code == "verdict" or not self.limit:
+            return None
+        return next((closing_question(self.base, each) for each in self._not_closed), None)
 
     @cached_property
     def _opening(self) -> Question | None:
@@ -194,6 +228,8 @@ class Consultation:
         """What to ask next, or ``None`` when it is time to conclude (see ``stop_reason``)."""
         if self._opening is not None:
             return self._opening
+        if self._closing is not None:
+            return self._closing
         if self.stop_reason is not None:
             return None
         best = self.candidates[0]

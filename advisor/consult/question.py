@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from advisor.knowledge.model import Base
     from advisor.reasoning.questions import Candidate
 
-__all__ = ["Option", "Question", "opening_question", "question_for", "symptom_question"]
+__all__ = ["Option", "Question", "closing_question", "opening_question", "question_for", "symptom_question"]
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,8 @@ class Question:
     """What to ask next.
 
     ``kind`` is symptoms (several may be picked), choice, yes-no or quantity; ``opening``
-    says that it belongs to what is asked of every batch; ``candidate`` holds the numbers
+    says that it belongs to the recipe, which is asked of every batch, and ``closing`` that it is
+    asked of every batch before the advice; ``candidate`` holds the numbers
     behind the choice of this question when it was chosen for what it tells.
     """
 
@@ -39,6 +40,7 @@ class Question:
     high: float | None = None
     help: str = ""
     opening: bool = False
+    closing: bool = False
     check: str = ""
     title: str = ""
     how: str = ""
@@ -61,7 +63,12 @@ def symptom_question(base: Base) -> Question:
 
 def opening_question(base: Base, finding: str) -> Question:
     """A question that is asked of every batch it applies to."""
-    return question_for(base, finding, None)
+    return replace(question_for(base, finding, None), opening=True)
+
+
+def closing_question(base: Base, finding: str) -> Question:
+    """A question that is asked of every batch before the advice."""
+    return replace(question_for(base, finding, None), closing=True)
 
 
 def question_for(base: Base, finding: str, candidate: Candidate | None) -> Question:
@@ -77,7 +84,6 @@ def question_for(base: Base, finding: str, candidate: Candidate | None) -> Quest
         low=about.low,
         high=about.high,
         help=about.help,
-        opening=candidate is None,
         check=check.id if check else "",
         title=check.title if check else "",
         how=check.how if check else "",

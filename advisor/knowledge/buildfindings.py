@@ -156,6 +156,7 @@ class FindingBuilder:
             asked=data.get("asked", True),
             ratio_of=self._ratio_of(record),
             opening=float(data.get("opening", 0)),
+            closing=float(data.get("closing", 0)),
             minutes=float(data.get("minutes", 0.5)),
             place=record.place(),
         )

@@ -40,6 +40,7 @@ class Finding:
     ask_when: Alternatives = ()  # empty: always
     asked: bool = True
     opening: float = 0.0  # asked at the start, in this order; 0: only when it tells most
+    closing: float = 0.0  # asked before the advice, in this order, whatever the cause; 0: not
     ratio_of: str = ""  # "4:1" here means: that quantity to this one
     minutes: float = 0.5
     place: Place = field(default=Place(""), compare=False)

@@ -219,6 +219,7 @@ _RECORDS: dict[str, dict[str, Any]] = {
         help=_text(),
         measures=_text("the figure that this reading replaces", pattern=_SNAKE),
         opening=_number("asked at the start, in this order", minimum=1),
+        closing=_number("asked before the advice, in this order, of every batch", minimum=1),
         ratio_of=_text("a ratio written here is that quantity to this one", pattern=_SNAKE),
         ask_when=_CONDITION,
         asked={"const": False, "description": "only rules conclude it"},
