@@ -3,7 +3,8 @@
 A rule with a verdict is *open* while nothing that is known speaks against it. What it still
 waits for is asked first when a hazard is plausible, that is, when the causes which end in a
 discard or a stop stand well enough together, or when it rests on a report that is mostly
-explained by such causes: a doubt, a guest who asks. And then however little it tells of the cause.
+explained by such causes (a doubt, a guest who asks), on a cause that would explain such a report,
+or on what few batches hold (egg, raw milk). And then however little it tells of the cause.
 Once it is a stop, only what could make it a discard is asked, and only where that is plausible.
 """
 
@@ -38,6 +39,9 @@ _LIKELY = 0.30
 _EARLY = 0.03
 _NUMBER_ALONE = 0.1  # what counts of a number where no cause speaks for it
 _MOST_WAYS = 64
+
+# An answer that so few batches have is a sign in itself.
+_RARE = 0.05
 
 # A report sounds an alarm when more than this share of what explains it ends in a verdict.
 _MOSTLY = 0.5
@@ -77,12 +81,17 @@ def gates(
         return {}
     plausible = stopped or hazard(engine, inference) >= _PLAUSIBLE
     alarms = _alarms(engine).intersection(inference.reported)
+    alarmed = {c for c, found in inference.explains.items() if alarms.intersection(found)}
     found: dict[str, float] = {}
     for way in _ways(engine):
         if way.verdict in inference.verdicts or (stopped and way.verdict != "discard"):
             continue
         urgent = way.verdict in _URGENT
-        raised = urgent and any(_rests_on(engine.base, test.key, alarms) for test in way.tests)
+        raised = urgent and (
+            any(_rests_on(engine.base, test.key, alarms) for test in way.tests)
+            or any(cause in alarmed for cause in way.causes)
+            or any(_is_rare(engine.base, test, facts) for test in way.tests)
+        )
         least = _ASKED_AFTER if plausible or raised else _LIKELY if urgent else _EARLY
         open_ = _still_open(way.tests, facts, can_ask)
         if not open_:
@@ -145,6 +154,15 @@ def _rests_on(base: Base, key: str, alarms: AbstractSet[str]) -> bool:
         and finding is not None
         and finding.ask_when
         and all(any(test.key in alarms for test in option) for option in finding.ask_when)
+    )
+
+
+def _is_rare(base: Base, test: Test, facts: Mapping[str, Sequence[Fact]]) -> bool:
+    """Whether what is known meets the test with an answer that few batches have: egg, raw milk."""
+    rates = base.base_rates.get(test.key)
+    return bool(rates) and any(
+        fact.word is not None and test.holds_word(fact.word) and rates.get(fact.word, 1.0) <= _RARE
+        for fact in facts.get(test.key, ())
     )
 
 

@@ -275,6 +275,8 @@ def _unsafe(made: Making, liquid: Liquid, seen: float, soured: float) -> tuple[s
         "spoilt": seen > 0.3 or _spoilt_whey(made) > 0.4,
         # Live souring on the curd: a sour smell that is new ends on nobody's tongue.
         "soured": soured > 0.4,
+        # No nose can tell milk enzymes from germs: what plainly smells of cheese is not served.
+        "cheesy": _warm_rest(made, liquid) > 0.75,
         "acetic": turning,
         "weak-and-warm": _perishable(made)
         and alcohol_zone(liquid.strength) == "weak"

@@ -65,11 +65,13 @@ def _cake(state: State, chance: Chance) -> str | None:
 
 
 def _first_liquid(state: State, chance: Chance) -> str | None:
-    if not reached(state.made, "straining") or state.run.hours < 1.1 * state.run.usual_hours:
+    if not reached(state.made, "straining"):
         return None
     words = {"mash": "slick-after-first-pour", "bed": "slowed-gradually",
              "jelly": "slowed-gradually", "silt": "slowed-gradually"}  # fmt: skip
     word = words.get(state.run.blocked_by, "slow-from-start")
+    if state.run.hours < 1.1 * state.run.usual_hours:
+        word = "slowed-gradually"  # any bed does: the layer grows, and with it the way through it
     if chance.slips(0.1):
         return chance.other(("slow-from-start", "slick-after-first-pour", "slowed-gradually"))
     return word
