@@ -135,6 +135,39 @@ def test_an_alarm_is_heard_though_the_hazard_stands_low(tmp_path: Path) -> None:
     assert "bulging" not in [c.finding for c in candidates(engine, calm) if c.gate]
 
 
+def test_an_alarm_is_heard_through_the_causes_that_would_explain_it(worrying: Base) -> None:
+    """The rule need not name the report: it speaks for a cause that would explain it."""
+    told: dict[str, object] = {"cloudy": "yes", "curd": "weak", "drop_test": "flakes"}
+    engine = engine_for(worrying, "reference")
+    tried = ("keep-it-cooler",)
+    worried = inferred(worrying, tried=tried, worried="yes", operation="strip", **told)
+    assert hazard(engine, worried) < 0.15
+    gated = [c.finding for c in candidates(engine, worried) if c.gate]
+    assert {"hours", "strength"} <= set(gated)
+    calm = inferred(worrying, tried=tried, worried="no", operation="strip", **told)
+    assert [c.finding for c in candidates(engine, calm) if c.gate] == []
+
+
+def test_a_rare_ingredient_is_a_sign_in_itself(tmp_path: Path) -> None:
+    """What few batches hold, and a discard rests on, is followed up without any report."""
+    egg = WORRY.replace(
+        "causes:\n",
+        "  - {id: egg, label: egg in it, ask: Egg?, kind: yes-no, group: batch, usual: 0.02}\n"
+        "  - {id: ice, label: ice in it, ask: Ice?, kind: yes-no, group: batch, usual: 0.5}\n"
+        "causes:\n",
+        1,
+    ).replace("when: {bulging: yes}", "when: {all: [{any: [{egg: yes}, {ice: yes}]}, {bulging: yes}]}")
+    egg = egg.replace("{given: {bulging: yes}", "{given: {egg: yes, bulging: yes}")
+    egg = egg.replace("{given: {bulging: no}", "{given: {ice: yes, bulging: no}")
+    assert checked(tmp_path, changed(more=egg)) == []
+    base, _ = check_folders([tmp_path])
+    assert base is not None
+    told = {"cloudy": "yes", "worried": "no", "operation": "strip"}
+    assert "bulging" in first_asked(base, egg="yes", **told)
+    assert "bulging" not in first_asked(base, egg="no", **told)
+    assert "bulging" not in first_asked(base, ice="yes", **told)
+
+
 def test_the_hazard_is_what_stands_for_it(worrying: Base) -> None:
     """It is the standing, all together, of the causes that a discard or a stop suspects."""
     engine = engine_for(worrying, "reference")
