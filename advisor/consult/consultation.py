@@ -42,7 +42,8 @@ class Consultation:
     ``answers`` keep the order in which they were given; ``asked`` are the findings that
     were answered because they were asked (not told at the start). ``limit`` is the most that is
     asked about the cause; the recipe and what is asked of every batch before the advice come on
-    top. Answering again replaces the answer. Every method that changes something returns a new consultation.
+    top. Answering again replaces the answer. Every method that changes something returns a new
+    consultation.
     """
 
     base: Base = field(repr=False)

@@ -9,7 +9,14 @@ if TYPE_CHECKING:
     from advisor.knowledge.model import Base
     from advisor.reasoning.questions import Candidate
 
-__all__ = ["Option", "Question", "closing_question", "opening_question", "question_for", "symptom_question"]
+__all__ = [
+    "Option",
+    "Question",
+    "closing_question",
+    "opening_question",
+    "question_for",
+    "symptom_question",
+]
 
 
 @dataclass(frozen=True)

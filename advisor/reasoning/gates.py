@@ -159,8 +159,8 @@ def _rests_on(base: Base, key: str, alarms: AbstractSet[str]) -> bool:
 
 def _is_rare(base: Base, test: Test, facts: Mapping[str, Sequence[Fact]]) -> bool:
     """Whether what is known meets the test with an answer that few batches have: egg, raw milk."""
-    rates = base.base_rates.get(test.key)
-    return bool(rates) and any(
+    rates = base.base_rates.get(test.key, {})
+    return any(
         fact.word is not None and test.holds_word(fact.word) and rates.get(fact.word, 1.0) <= _RARE
         for fact in facts.get(test.key, ())
     )

@@ -125,7 +125,8 @@ def test_undo_takes_the_closing_answer_back(guests: Base) -> None:
     """It is a step like any other."""
     now = begun(guests)
     while (question := now.next_question) is not None and not question.closing:
-        now = now.answered(question.finding, {"operation": "strip"}.get(question.finding, "unknown"))
+        answer = "strip" if question.finding == "operation" else "unknown"
+        now = now.answered(question.finding, answer)
     assert question is not None
     after = now.answered("guest_asks", "no")
     assert after.undo() == now

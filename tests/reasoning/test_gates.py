@@ -156,7 +156,9 @@ def test_a_rare_ingredient_is_a_sign_in_itself(tmp_path: Path) -> None:
         "  - {id: ice, label: ice in it, ask: Ice?, kind: yes-no, group: batch, usual: 0.5}\n"
         "causes:\n",
         1,
-    ).replace("when: {bulging: yes}", "when: {all: [{any: [{egg: yes}, {ice: yes}]}, {bulging: yes}]}")
+    )
+    held = "{any: [{egg: yes}, {ice: yes}]}"
+    egg = egg.replace("when: {bulging: yes}", f"when: {{all: [{held}, {{bulging: yes}}]}}")
     egg = egg.replace("{given: {bulging: yes}", "{given: {egg: yes, bulging: yes}")
     egg = egg.replace("{given: {bulging: no}", "{given: {ice: yes, bulging: no}")
     assert checked(tmp_path, changed(more=egg)) == []
