@@ -118,6 +118,7 @@ def _browning(made: Making, random: Random) -> None:
 @fault("tartrate-crystals", "storage", "keeping", "sometimes", "strip")
 def _tartrate(made: Making, random: Random) -> None:
     drink = made.drink
+    made.plan.goals = ("clear",)  # what a wine's tannin and colour do to the wash is no crystal
     drink.wine_ml = drink.spirit_ml * random.uniform(0.95, 1.6)
     drink.water_ml = max(0.0, drink.water_ml - drink.wine_ml)
     made.keeping.where = "fridge" if random.random() < 0.8 else "freezer"
