@@ -81,6 +81,8 @@ def _low_colour(made: Making, random: Random) -> None:
 def _high_loss(made: Making, random: Random) -> None:
     used = milk_in(made)
     used.ml *= random.uniform(1.6, 2.1)
+    if used.temperature > 40.0:  # so much hot milk would bring its fat along: a fault of its own
+        milk_at(made, 19.0)
     set_acid(made, made.drink.acid_kind, random.uniform(1.3, 1.8))
     made.drink.said_acid_amount = made.drink.acid_amount
     made.straining.drain_h = random.uniform(9.0, 16.0)
@@ -95,6 +97,8 @@ def _high_loss(made: Making, random: Random) -> None:
 def _heavy(made: Making, random: Random) -> None:
     used = milk_in(made)
     used.ml *= random.uniform(2.4, 3.4)
+    if used.temperature > 40.0:  # as above
+        milk_at(made, 19.0)
     set_acid(made, made.drink.acid_kind, random.uniform(1.25, 1.7))
     made.drink.said_acid_amount = made.drink.acid_amount
     made.drink.tea_kind, made.drink.oak_load = "", 0.0

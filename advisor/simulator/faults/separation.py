@@ -42,8 +42,7 @@ def _coarse(made: Making, random: Random) -> None:
     how.filter_kind = "metal-sieve" if random.random() < 0.6 else "cloth"
     how.open_weave = how.filter_kind == "cloth"  # cheesecloth, where a nut-milk bag was meant
     how.passes = 1
-    made.meeting.rest_h = random.uniform(0.5, 2.0)
-    # An ordinary curd with its ordinary share of small grains.
+    # An ordinary curd, rested as usual, with its ordinary share of small grains.
     used.temperature = 5.0
     made.meeting.order = "drink-into-milk"
     until(made, "straining")
@@ -208,7 +207,8 @@ def _settled(made: Making, random: Random) -> None:
     made.straining.filter_kind = random.choice(("cloth-then-paper", "paper"))
     made.straining.passes = 1
     made.straining.forerun_returned = False
-    made.meeting.rest_h = random.uniform(0.6, 1.5)
+    # Not long, but on the counter: the split is complete, casein left would be another fault.
+    made.meeting.rest_h, made.meeting.rest_temperature = random.uniform(0.8, 1.5), 18.0
     until(made, "days", random.uniform(2.0, 6.0))
 
 
