@@ -325,7 +325,7 @@ def _frozen(made: Making, random: Random) -> None:
 def _pale(made: Making, random: Random) -> None:
     milk_in(made)
     drink = made.drink
-    # Red only in a drink that was sour already: a red that the acid of the wash turns is another fault.
+    # Red only in a drink that was sour already: a red that the added acid turns is another fault.
     if drink.acid_kind in ("lemon-juice", "lime-juice") and random.random() < 0.5:
         drink.red_colour = random.uniform(0.03, 0.06)
         drink.tea_kind = drink.tea_kind or "black-tea"
