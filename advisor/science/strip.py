@@ -43,6 +43,8 @@ LEGAL_LIMIT = 26.0
 _CAPACITY = Estimate(0.10, 0.05, 0.30, "g/g")
 """Polyphenol held per g of casein at saturation: judgement, wide on purpose."""
 
+_NO_ROOM = 1e-12  # g/L that could be bound at most: too little to divide by, and nothing in a glass
+
 _WEAKENING = Estimate(1.0, 0.0, 2.0)
 """Decades of affinity lost from water to pure ethanol: only the direction is known (judgement)."""
 
@@ -80,13 +82,13 @@ def bound_shares(
     for name, amount in amounts.items():
         _positive(f"amount of {name}", amount, "g/L", zero=True)
         _positive(f"affinity of {name}", affinities[name], "L/g", zero=True)
-    if casein == 0:
+    room = capacity * casein
+    if room < _NO_ROOM:
         return dict.fromkeys(amounts, 0.0)
 
     # The balance rises and bends down in the free share, so Newton from 0 climbs to
     # the root without ever passing it.
     pulls = [(amount, affinities[n] * casein) for n, amount in amounts.items()]
-    room = capacity * casein
     free = 0.0
     for _ in range(60):
         held = slope = 0.0

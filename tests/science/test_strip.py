@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from advisor.science import strip
@@ -182,6 +182,8 @@ def test_split_milk_washes_never_leave_more(
     st.floats(0, 60),
     st.floats(0.01, 1),
 )
+@example(made={"a": (0.0, 0.0)}, casein=5e-324, capacity=0.5)
+@example(made={"a": (1.0, 2.0)}, casein=1e-200, capacity=0.5)
 def test_binding_never_exceeds_what_is_there(
     made: dict[str, tuple[float, float]], casein: float, capacity: float
 ) -> None:
