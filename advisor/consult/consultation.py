@@ -186,9 +186,15 @@ class Consultation:
 
     @cached_property
     def _closing(self) -> Question | None:
-        """The last question, once enough is known about the cause. A verdict needs none."""
+        """The last questions, once enough is known about the cause. A verdict needs none.
+
+        Once begun they are asked through, before what an answer to them may open.
+        """
         enough = self._enough
-        if enough is None or enough.code == "verdict" or not self.limit:
+        begun = any(self.base.findings[name].closing for name in self.asked)
+        if (enough is None and not begun) or not self.limit:
+            return None
+        if enough is not None and enough.code == "verdict":
             return None
         return next((closing_question(self.base, each) for each in self._not_closed), None)
 

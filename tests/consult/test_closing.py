@@ -26,6 +26,7 @@ findings:
     kind: choice
     group: process
     ask_when: {guest_asks: "yes"}
+    closing: 2
     choices: [{value: milk, label: milk, usual: 0.3}, {value: none, label: nothing, usual: 0.7}]
 rules:
   - id: a-guest-avoids-milk
@@ -141,7 +142,9 @@ def test_every_batch_of_the_shipped_base_meets_the_guest() -> None:
     truth = {"operation": "strip", "milk_kind": "whole", "diet_allergen": "yes",
              "guest_question": "milk-allergy"}  # fmt: skip
     ended, asked = run(told.skip_opening().tell("operation", "strip"), **truth)
-    assert [q.finding for q in asked if q.closing] == ["diet_allergen"]
+    assert [q.finding for q in asked if q.closing] == ["diet_allergen", "guest_question"]
+    names = [q.finding for q in asked]
+    assert names.index("guest_question") == names.index("diet_allergen") + 1
     assert ended.advice.verdict.kind == "stop"
     calm, _ = run(told.skip_opening().tell("operation", "strip"), diet_allergen="no")
     assert calm.advice.verdict.kind != "stop"
