@@ -135,11 +135,8 @@ def _search(consultation: Consultation, asker: Asker) -> list[str]:
 def _why(consultation: Consultation, question: Question) -> None:
     if question.help:
         say_to_person(question.help, indent=2)
-    if question.closing:
-        say_to_person("It is asked of every batch: it may not be served as it is.", indent=2)
-        return
     if question.candidate is None:
-        say_to_person("It is part of the recipe: amounts are worked out from it.", indent=2)
+        say_to_person(question.because, indent=2)
         return
     from advisor.report.explain import why, why_lines
 

@@ -280,11 +280,14 @@ def _show_why(consultation: Consultation) -> None:
 
     question = consultation.next_question
     click.echo("\nWHY ASK NEXT")
-    if question is None or question.candidate is None:
+    if question is None or question.opening:
         stop = consultation.stop_reason
         click.echo(f"  Nothing: {stop.text}." if stop else "  The recipe comes first.")
         return
     click.echo(f"  {question.ask}")
+    if question.candidate is None:
+        click.echo(f"  {question.because}")
+        return
     for line in why_lines(why(consultation.engine, consultation.inference, question.candidate)):
         click.echo(f"  {line}")
 

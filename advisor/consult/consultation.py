@@ -19,10 +19,11 @@ from advisor.knowledge.conditions import NOT_NOW, UNKNOWN
 from advisor.reasoning.answers import ASSUMED, Answer, finding_name, read_answer
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
     from pathlib import Path
 
     from advisor.chain.port import Fact
+    from advisor.knowledge.findings import Finding
     from advisor.knowledge.model import Base
     from advisor.reasoning import contrast
     from advisor.reasoning.advise import Advice
@@ -170,21 +171,6 @@ class Consultation:
         )
 
     @cached_property
-    def _not_closed(self) -> tuple[str, ...]:
-        """What is asked of every batch before the advice, and nobody has said yet."""
-        from advisor.reasoning.evidence import holds
-
-        closing = sorted(
-            (f for f in self.base.findings.values() if f.closing), key=lambda f: (f.closing, f.id)
-        )
-        return tuple(
-            f.id
-            for f in closing
-            if (f.id not in self.answers or self.answers[f.id].basis == ASSUMED)
-            and (not f.ask_when or holds(f.ask_when, self._told()))
-        )
-
-    @cached_property
     def _closing(self) -> Question | None:
         """The last questions, once enough is known about the cause. A verdict needs none.
 
@@ -192,11 +178,11 @@ class Consultation:
         """
         enough = self._enough
         begun = any(self.base.findings[name].closing for name in self.asked)
-        if (enough is None and not begun) or not self.limit:
+        decided = enough is not None and enough.code == "verdict"
+        if decided or not self.limit or (enough is None and not begun):
             return None
-        if enough is not None and enough.code == "verdict":
-            return None
-        return next((closing_question(self.base, each) for each in self._not_closed), None)
+        finding = self._due(lambda f: f.closing)
+        return closing_question(self.base, finding) if finding else None
 
     @cached_property
     def _opening(self) -> Question | None:
@@ -204,18 +190,26 @@ class Consultation:
             self.base.findings[name].symptom for name in self.answers
         ):
             return symptom_question(self.base)
+        finding = self._due(lambda f: f.opening)
+        return opening_question(self.base, finding) if finding else None
+
+    def _due(self, place: Callable[[Finding], float]) -> str:
+        """The first finding with a place in an order that applies and nobody has told; or empty.
+
+        What is only assumed has not been told.
+        """
         from advisor.reasoning.evidence import holds
 
-        opening = sorted(
-            (f for f in self.base.findings.values() if f.opening), key=lambda f: (f.opening, f.id)
-        )
         facts = self._told()
-        for finding in opening:
-            if finding.id not in self.answers and (
-                not finding.ask_when or holds(finding.ask_when, facts)
+        for finding in sorted(self.base.findings.values(), key=lambda f: (place(f), f.id)):
+            answer = self.answers.get(finding.id)
+            if (
+                place(finding)
+                and (answer is None or answer.basis == ASSUMED)
+                and (not finding.ask_when or holds(finding.ask_when, facts))
             ):
-                return opening_question(self.base, finding.id)
-        return None
+                return finding.id
+        return ""
 
     def _told(self) -> dict[str, list[Fact]]:
         from advisor.chain.port import Fact

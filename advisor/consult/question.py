@@ -56,6 +56,15 @@ class Question:
     kit: tuple[str, ...] = ()
     candidate: Candidate | None = None
 
+    @property
+    def because(self) -> str:
+        """Why every batch is asked it; empty where it was chosen for what it tells."""
+        if self.closing:
+            return "Every batch is asked it before a glass goes out, whatever is wrong with it."
+        if self.opening:
+            return "It is part of the recipe: amounts are worked out from it."
+        return ""
+
 
 def symptom_question(base: Base) -> Question:
     """The first question: what is wrong with it?"""

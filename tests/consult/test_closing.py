@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from advisor.cli.diagnose import show
 from advisor.consult import Consultation
 from advisor.knowledge.load import check_folders, load
 from tests.smallbase import changed, checked
@@ -129,14 +130,29 @@ def test_undo_takes_the_closing_answer_back(guests: Base) -> None:
         answer = "strip" if question.finding == "operation" else "unknown"
         now = now.answered(question.finding, answer)
     assert question is not None
+    assert "every batch" in question.because.lower()
     after = now.answered("guest_asks", "no")
     assert after.undo() == now
     assert after.undo().next_question == question
 
 
+def test_why_it_would_be_asked_next_is_said(
+    guests: Base, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is no part of the recipe, and ``--why`` does not say so."""
+    now = begun(guests)
+    while (question := now.next_question) is not None and not question.closing:
+        now = now.dont_know(question.finding)
+    show(now, as_json=False, how=False, why=True, units="metric")
+    said = capsys.readouterr().out.partition("WHY ASK NEXT")[2]
+    assert "Does a guest ask?" in said
+    assert "recipe" not in said
+
+
 def test_every_batch_of_the_shipped_base_meets_the_guest() -> None:
-    """The allergens of food law are told whatever the fault is (EU 1169/2011 Art. 9(1)(c), 44):
-    a batch that is only cloudy is asked whether a guest avoids something, and milk stops it.
+    """The allergens of food law are told whatever the fault is (EU 1169/2011 Art. 9(1)(c);
+    Art. 44, drinks that are not prepacked: from memory). A batch that is only cloudy is asked
+    whether a guest avoids something, and milk stops it.
     """
     told = Consultation(load(), backend="reference").tell_symptoms(["cloud_at_filter"])
     truth = {"operation": "strip", "milk_kind": "whole", "diet_allergen": "yes",
