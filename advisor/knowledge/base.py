@@ -50,6 +50,7 @@ class Base:
     lines: tuple[Line, ...]
     priors: Mapping[str, float]  # cause -> decibans, with the reserved "not-listed"
     base_rates: Mapping[str, Mapping[str, float]]  # finding -> word -> share when nothing is wrong
+    bystander: float = 0.0  # decibans against a cause that brings on none of what was reported
     overlays: tuple[str, ...] = ()  # what a house changed, in words
     # Choosing a technique: nothing of this takes part in a diagnosis.
     techniques: Mapping[str, Technique] = field(default_factory=dict)

@@ -48,6 +48,7 @@ class Gathered:
 
     name: str = ""
     version: str = ""
+    bystander: str = ""  # the word for how much speaks against a cause that brings on nothing
     records: dict[str, dict[str, Record]] = field(
         default_factory=lambda: {section: {} for section in SECTIONS}
     )
@@ -91,6 +92,7 @@ def _records(document: Document, gathered: Gathered) -> list[tuple[str, Record]]
     if isinstance(about, dict):
         gathered.name = gathered.name or str(about.get("name", ""))
         gathered.version = gathered.version or str(about.get("version", ""))
+        gathered.bystander = gathered.bystander or str(about.get("bystander", ""))
     found = []
     for section in SECTIONS:
         written = document.data.get(section)

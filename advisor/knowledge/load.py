@@ -164,6 +164,7 @@ def _compile(
     from advisor.knowledge.build import Builder
     from advisor.knowledge.gather import gather
     from advisor.knowledge.lines import base_rates, compile_lines, priors
+    from advisor.knowledge.words import WEIGHTS
     from advisor.science.registry import calculations
 
     problems: list[Problem] = []
@@ -204,6 +205,7 @@ def _compile(
         lines=lines,
         priors=priors(built.causes),
         base_rates=base_rates(built.findings),
+        bystander=-WEIGHTS.get(gathered.bystander, 0.0),
         overlays=tuple(gathered.changes),
         techniques=built.techniques,
         choosing=built.choosing,

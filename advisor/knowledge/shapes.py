@@ -386,6 +386,7 @@ def knowledge_schema() -> dict[str, Any]:
                 "name version",
                 name=_text("what this base is called in reports"),
                 version=_text(pattern="^[0-9]+(\\.[0-9]+)*$"),
+                bystander=_word(WEIGHTS),
             ),
             **{section: _list({"$ref": f"#/$defs/{section}"}) for section in SECTIONS},
             "switch_off": _list(

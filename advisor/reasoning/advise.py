@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from advisor.knowledge.model import BRACES
 from advisor.knowledge.words import NOT_LISTED
 from advisor.reasoning.answers import ASSUMED, CALCULATED, MEASURED, TOLD
+from advisor.reasoning.bystanders import BYSTANDER
 from advisor.reasoning.ledger import probability_words
 from advisor.reasoning.repair import WAITING, chance_of_cure, order, usable_actions
 
@@ -312,6 +313,8 @@ def _practice_share(engine: Engine, inference: Inference, verdict: Verdict) -> f
             continue
         line = engine.lines.get(entry.line)
         cited = line.source if line and line.source else own
+        if entry.line == BYSTANDER:
+            cited = ()
         total += abs(entry.weight)
         published += abs(entry.weight) if any(c.published for c in cited) else 0.0
     return 1.0 - published / total if total else 0.0

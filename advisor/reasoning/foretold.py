@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.reasoning.answers import ASSUMED
+from advisor.reasoning.bystanders import bystander_shift
 from advisor.reasoning.ledger import Entry, strongest_of_groups
 
 if TYPE_CHECKING:
@@ -73,8 +74,26 @@ def shift_of(
     is what counts now and would no longer hold its group.
     """
     change = ahead.added(facts)
-    if change.lost or replaced:
-        return _whole_shift(engine, inference, ahead, change)
+    shift = (
+        _whole_shift(engine, inference, ahead, change)
+        if change.lost or replaced
+        else _gained_shift(engine, inference, change, aside)
+    )
+    for fact in facts:
+        finding = engine.base.findings.get(fact.key)
+        if finding is not None and finding.symptom and fact.word == "yes":
+            reported = bystander_shift(
+                engine.base, engine.speaking_of, inference.reported, fact.key
+            )
+            for cause, weight in reported.items():
+                shift[cause] = shift.get(cause, 0.0) + weight
+    return shift
+
+
+def _gained_shift(
+    engine: Engine, inference: Inference, change: Change, aside: Sequence[Entry]
+) -> dict[str, float]:
+    """The same where all that held still holds."""
     moved: dict[tuple[str, str], float] = {}
     shift: dict[str, float] = {}
     for firing in change.gained:

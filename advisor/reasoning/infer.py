@@ -13,6 +13,7 @@ from advisor.chain import compile_chain
 from advisor.chain.port import ChainRule, Fact
 from advisor.knowledge.conditions import InRange
 from advisor.knowledge.words import NOT_LISTED, decibans
+from advisor.reasoning.bystanders import ACCOUNTS, bystander_entries, speaking_of
 from advisor.reasoning.covers import minimal_hitting_sets
 from advisor.reasoning.evidence import (
     Facts,
@@ -32,8 +33,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Engine", "Explanation", "Inference", "engine_for", "infer"]
 
-# A finding counts as explained by a cause from this many decibans up.
-_EXPLAINS = 2.0
 # Causes below this standing are not offered in a set that explains several findings.
 _WORTH_A_SET = 0.004
 _ABNORMAL_GROUPS = ("symptom", "seen", "tasted", "measured")
@@ -115,6 +114,11 @@ class Engine:
         return compile_chain(self.rules, "reference")
 
     @cached_property
+    def speaking_of(self) -> dict[str, frozenset[str]]:
+        """For each symptom the causes that a row or a rule would suspect because of it."""
+        return speaking_of(self.base)
+
+    @cached_property
     def limits(self) -> dict[str, set[float]]:
         """For each key the numbers that rules compare it with."""
         found: dict[str, set[float]] = {}
@@ -132,9 +136,11 @@ class Engine:
         gathered = gather_facts(self.base, answers, self._figures)
         run = self.chain.run(gathered.facts)
         footing, sure = _footing_of_conclusions(run, gathered.footing, self.lines)
+        reported = self._reported(answers)
         entries = [
             *(e for firing in run.firings for e in self._entries(firing, sure[firing.rule])),
             *self._failures(tried),
+            *bystander_entries(self.base, self.speaking_of, reported),
         ]
         counted = strongest_of_groups(entries)
         sums: dict[str, float] = {}
@@ -142,7 +148,6 @@ class Engine:
             if entry.counted:
                 sums[entry.cause] = sums.get(entry.cause, 0.0) + entry.weight
         standing = standings(self.base.priors, sums)
-        reported = self._reported(answers)
         explains = self._explains(run, counted, reported)
         unexplained = tuple(
             f for f in reported if not any(f in found for found in explains.values())
@@ -211,7 +216,7 @@ class Engine:
         }
         found: dict[str, set[str]] = {}
         for entry in entries:
-            if entry.cause != NOT_LISTED and entry.weight >= _EXPLAINS:
+            if entry.cause != NOT_LISTED and entry.weight >= ACCOUNTS:
                 found.setdefault(entry.cause, set()).update(behind.get(entry.line, ()))
         return {
             cause: tuple(f for f in reported if f in keys) for cause, keys in found.items() if keys

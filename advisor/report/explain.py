@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.knowledge.words import NOT_LISTED, weight_word
 from advisor.quantities import say
 from advisor.report.cite import citation_data
+from advisor.report.reasons import behind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -66,16 +67,13 @@ def _row(engine: Engine, entry: Entry) -> dict[str, Any]:
     base = engine.base
     line = engine.lines.get(entry.line)
     cause = base.causes.get(entry.cause)
-    if line is None:
-        remedy = base.remedies[entry.line.removeprefix("tried/")]
-        title, because, cited = f"tried, and it did not help: {remedy.title}", "", remedy.source
-    else:
-        title, because, cited = line.title, line.because, line.source
+    reason = behind(engine, entry.line)
+    because, cited = reason.because, reason.source
     if line is not None and line.origin == "shows" and cause is not None:
         because, cited = cause.because, cause.source
     return {
         "line": entry.line,
-        "title": title,
+        "title": reason.title,
         "weight": round(entry.weight, 2),
         "full_weight": round(entry.full, 2),
         "word": weight_word(entry.weight),

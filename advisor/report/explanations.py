@@ -21,6 +21,7 @@ from advisor.report.namings import (
     found_words,
     value_words,
 )
+from advisor.report.reasons import Behind, behind
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -161,23 +162,20 @@ def rather_data(
 
 
 def _weighed(consultation: Consultation, row: Weighed) -> dict[str, Any]:
-    line = consultation.engine.lines.get(row.line)
     base = consultation.base
-    if line is not None:
-        title, cited = line.title, line.source
-    elif row.line == PRIOR:
-        title, cited = "how often it is met", ()
-    else:
-        remedy = base.remedies[row.line.removeprefix("tried/")]
-        title, cited = f"tried, and it did not help: {remedy.title}", remedy.source
+    reason = (
+        Behind("how often it is met")
+        if row.line == PRIOR
+        else behind(consultation.engine, row.line)
+    )
     return {
         "line": row.line,
-        "title": title,
+        "title": reason.title,
         "one": _rounded(row.one),
         "other": _rounded(row.other),
         "apart": _rounded(row.apart),
         "word": weight_word(row.apart),
-        "sources": [citation_data(base, c) for c in cited],
+        "sources": [citation_data(base, c) for c in reason.source],
     }
 
 

@@ -12,6 +12,7 @@ from advisor.knowledge.words import weight_word
 from advisor.report.cite import cite_all
 from advisor.report.doses import filled, instruction
 from advisor.report.explain import title_of
+from advisor.report.reasons import behind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -233,17 +234,11 @@ def _reasons(consultation: Consultation) -> Iterator[Line]:
     )
     rows = [e for e in inference.ledger(verdict.cause) if e.counted and abs(e.weight) >= 0.8]
     for entry in rows[:_MOST_REASONS]:
-        line = consultation.engine.lines.get(entry.line)
+        reason = behind(consultation.engine, entry.line)
         sign = "+" if entry.weight > 0 else "-"
         word = weight_word(entry.weight)
-        if line is None:
-            remedy = base.remedies[entry.line.removeprefix("tried/")]
-            text, cited = f"tried without help: {_lower(remedy.title)}", ""
-        else:
-            text = line.title
-            cited = cite_all(base, line.source)
         tone = "for" if entry.weight > 0 else "against"
-        yield Line(f"{sign} {word:<9} {text}", cited, tone=tone)
+        yield Line(f"{sign} {word:<9} {reason.title}", cite_all(base, reason.source), tone=tone)
     if len(rows) > _MOST_REASONS:
         yield Line(f"and {len(rows) - _MOST_REASONS} more: --how lists them", tone="quiet")
 

@@ -216,6 +216,8 @@ class Supposing:
         """What follows from one answer more; ``None`` where only a whole inference can tell."""
         if finding in self._not_quickly or finding in self.inference.answers:
             return None
+        if self.base.findings[finding].symptom and answer.value == "yes":
+            return None  # one more report: other causes may be bystanders now
         if isinstance(answer.value, str):
             fact, footing = Fact(finding, answer.value), Footing(answer.basis)
         else:
