@@ -50,7 +50,8 @@ class Base:
     lines: tuple[Line, ...]
     priors: Mapping[str, float]  # cause -> decibans, with the reserved "not-listed"
     base_rates: Mapping[str, Mapping[str, float]]  # finding -> word -> share when nothing is wrong
-    bystander: float = 0.0  # decibans against a cause that brings on none of what was reported
+    # Decibans against a cause that brings on none of what was reported.
+    bystander: float = 0.0
     overlays: tuple[str, ...] = ()  # what a house changed, in words
     # Choosing a technique: nothing of this takes part in a diagnosis.
     techniques: Mapping[str, Technique] = field(default_factory=dict)
@@ -68,10 +69,15 @@ class Base:
     ) -> Base:
         """A base with some of its fields, which loads the part that holds another when it is used.
 
-        ``later`` pairs the names of fields with what gives them.
+        ``later`` pairs the names of fields with what gives them. A field with a plain default
+        cannot wait (``TypeError``): the class would answer for it before it is loaded.
         """
+        later = tuple(later)
+        shadowed = {name for names, _ in later for name in names if hasattr(cls, name)}
+        if shadowed:
+            raise TypeError(f"{sorted(shadowed)} must be given at once")
         base = object.__new__(cls)
-        base.__dict__.update(at_once, _later=tuple(later))
+        base.__dict__.update(at_once, _later=later)
         return base
 
     def __getattr__(self, name: str) -> object:

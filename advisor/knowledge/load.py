@@ -254,7 +254,7 @@ def _cache_file(digest: str) -> Path:
 
 # What the first question needs; all else is loaded when it is first looked at. What only the
 # choice of a technique needs stands apart, so that a diagnosis never waits for it.
-_AT_ONCE = ("name", "version", "hash", "findings", "overlays")
+_AT_ONCE = ("name", "version", "hash", "findings", "bystander", "overlays")
 _CHOOSING = (
     "techniques",
     "choosing",

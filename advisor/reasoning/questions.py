@@ -34,16 +34,16 @@ if TYPE_CHECKING:
 
 __all__ = ["Candidate", "Possible", "StopReason", "candidates", "information", "stop_reason"]
 
-# What a kind of effort costs on top of its minutes: looks before tastes before measurements.
+# What any question costs on top of its minutes: to read it, and to remember. A few that tell much
+# tire less than many that tell little. Judgement.
+_ASKING = 1.0
+# What a kind of effort costs on top of that: looks before tastes before measurements.
 _LEVEL_MINUTES = {"look": 0.5, "taste": 1.0, "measure": 1.5, "new-batch": 30.0}
 # How often a person cannot answer; judgement.
 _NO_ANSWER = {"look": 0.05, "taste": 0.10, "measure": 0.15, "new-batch": 0.5}
-_ASKING = 0.0
 _MOST_BANDS = 8
 _SURE = 0.90  # a cause this likely may end the questions ...
 _LEADS = 0.85  # ... or one that leads, when the same remedy would
-_TOGETHER = 2.0  # ...
-_SHOWN = 3
 _CURES = 0.60  # probably cure whatever it is
 _LIKELY = 0.05  # answers rarer than this are not waited for
 _WORTH_A_LOOK = 0.01  # remedies less likely to help than this do not come first
@@ -210,14 +210,7 @@ def stop_reason(
     ]
     now = _what_to_do(engine, actions, inference.standing)
     first, chance = inference.ranked[0], inference.standing[inference.ranked[0]]
-    alike = math.fsum(
-        inference.standing[c]
-        for c in inference.ranked[:_SHOWN]
-        if c in engine.base.causes and engine.base.causes[c].stage == now[0]
-    )
-    sure = chance >= _SURE or (
-        (chance >= _LEADS or alike >= _TOGETHER) and now[2] >= _CURES
-    )
+    sure = chance >= _SURE or (chance >= _LEADS and now[2] >= _CURES)
     if not sure or first == NOT_LISTED:
         return None
     if any(

@@ -8,6 +8,7 @@ import pytest
 
 from advisor.errors import AdvisorError, ProblemsFound
 from advisor.knowledge import load as loading
+from advisor.knowledge.base import Base
 from advisor.knowledge.load import check_folders, knowledge_files, load
 from tests.smallbase import FILES, changed, write_small
 
@@ -148,6 +149,12 @@ def test_the_second_load_comes_from_the_cache(
     assert load() == first
     with pytest.raises(AssertionError, match="compiled again"):
         load(cache=False)
+
+
+def test_a_default_never_stands_in_for_what_is_kept() -> None:
+    """A field that the class itself would answer for may not be left for later."""
+    with pytest.raises(TypeError, match="bystander"):
+        Base.waiting({}, [(frozenset({"lines", "bystander"}), dict)])
 
 
 @pytest.mark.parametrize("damage", [b"", b"rubbish", b"\x80\x05K\x05.", "half"])
