@@ -123,7 +123,8 @@ def spirit_to_raise(volume: float, strength: float, target: float, spirit: float
     add_ethanol, add_water, _ = _masses(Part(1.0, spirit))
     wanted = mass_percent(target) / 100.0
     short = wanted * (have_ethanol + have_water) - have_ethanol
-    return short / (add_ethanol - wanted * (add_ethanol + add_water))
+    # Where the two strengths are all but equal, rounding may leave a trace below nought.
+    return max(0.0, short / (add_ethanol - wanted * (add_ethanol + add_water)))
 
 
 def strength_after_water_mass(volume: float, strength: float, water: float) -> Mixture:

@@ -6,7 +6,7 @@ import math
 
 import pytest
 from CoolProp.CoolProp import PropsSI
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from advisor.science import oiml
@@ -136,6 +136,7 @@ def test_dilution_reaches_its_target(volume: float, strength: float, part: float
     assert mix((Part(volume, strength), Part(water))).strength == pytest.approx(target, abs=1e-6)
 
 
+@example(10.0, 2.2250738585e-313, 5e-324, 60.0)
 @given(st.floats(10.0, 5000.0), st.floats(0.0, 50.0), st.floats(0.0, 1.0), st.floats(60.0, 96.0))
 def test_raising_reaches_its_target(
     volume: float, strength: float, part: float, spirit: float
