@@ -24,7 +24,7 @@ from advisor.knowledge.load import knowledge_files, shipped_folder
 from advisor.knowledge.yamlread import read_yaml
 
 RECORD = Path(__file__).resolve().parent.parent / "data" / "rules_reviewed.yaml"
-SECTIONS = ("rules",)
+SECTIONS = ("rules", "choosing")
 READ = ("when", "then", "because", "source")
 VERDICTS = ("supports", "derived", "practice", "judgement", "mended")
 HEAD = """\
