@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from advisor.knowledge.model import BRACES
+from advisor.knowledge.model import BRACES, Citation
 from advisor.knowledge.words import NOT_LISTED, weight_word
+from advisor.reasoning.bystanders import BYSTANDER
 from advisor.reasoning.contrast.rather import PRIOR
 from advisor.reasoning.ledger import probability_words
 from advisor.report.cite import citation_data
@@ -161,13 +162,18 @@ def rather_data(
     }
 
 
+# Rows that need other words when they part two causes: where both are bystanders there is no row.
+_OF_TWO = {
+    PRIOR: Behind("how often it is met"),
+    BYSTANDER: Behind(
+        "only this one brings on any of what was reported", source=(Citation("judgement"),)
+    ),
+}
+
+
 def _weighed(consultation: Consultation, row: Weighed) -> dict[str, Any]:
     base = consultation.base
-    reason = (
-        Behind("how often it is met")
-        if row.line == PRIOR
-        else behind(consultation.engine, row.line)
-    )
+    reason = _OF_TWO.get(row.line) or behind(consultation.engine, row.line)
     return {
         "line": row.line,
         "title": reason.title,

@@ -16,6 +16,7 @@ from advisor.reasoning.contrast.rather import rather
 from advisor.reasoning.infer import engine_for
 from advisor.reasoning.questions import candidates
 from advisor.report.explain import how
+from advisor.report.explanations import rather_data
 from tests.reasoning.batches import inferred
 from tests.smallbase import changed, checked, codes, write_small
 
@@ -115,8 +116,20 @@ def test_it_stands_in_the_ledger_and_in_the_comparison(counting: Base) -> None:
     assert row["title"] == "it brings on none of what was reported"
     assert row["weight"] == -5.0
     assert [s["ref"] for s in row["sources"]] == ["judgement"]
-    rows = {r.line: r.apart for r in rather(Supposing(engine, found), "too-mild", "too-short").rows}
+    found_apart = rather(Supposing(engine, found), "too-mild", "too-short")
+    rows = {r.line: r.apart for r in found_apart.rows}
     assert rows[BYSTANDER] == pytest.approx(5.0)
+    both = rather(Supposing(engine, found), "too-short", "gone-off")
+    assert BYSTANDER not in {r.line for r in both.rows}
+
+
+def test_of_two_it_is_said_of_the_one_it_speaks_for(counting: Base) -> None:
+    """Among the reasons for a cause, never that "it" brings on nothing when the other is meant."""
+    made = Consultation(counting, backend="reference").tell_symptoms(["cloudy"])
+    data = rather_data(made, made.rather("too-mild", "too-short"))
+    row = next(r for r in data["rows"] if r["line"] == BYSTANDER)
+    assert row["title"] == "only this one brings on any of what was reported"
+    assert row["apart"] == 5.0
 
 
 def test_the_word_is_one_of_the_four(tmp_path: Path) -> None:
