@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from advisor.reasoning import MOST_QUESTIONS
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -65,7 +67,7 @@ QUESTIONS = click.option(
     "--questions",
     "limit",
     type=click.IntRange(0, 100),
-    default=12,
+    default=MOST_QUESTIONS,
     show_default=True,
     help="Ask at most this many questions about the cause, after the recipe.",
 )

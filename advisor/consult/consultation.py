@@ -16,6 +16,7 @@ from advisor.consult.question import (
 )
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN
+from advisor.reasoning import MOST_QUESTIONS
 from advisor.reasoning.answers import ASSUMED, Answer, finding_name, read_answer
 
 if TYPE_CHECKING:
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Consultation"]
 
-_MOST_QUESTIONS = 12
 _FOLLOW_UP = 2  # questions more where a closing question was answered with yes
 
 
@@ -52,7 +52,7 @@ class Consultation:
     asked: tuple[str, ...] = ()
     tried: tuple[str, ...] = ()
     symptoms_listed: bool = False
-    limit: int = _MOST_QUESTIONS
+    limit: int = MOST_QUESTIONS
     backend: str = "default"
     title: str = ""
     story: str = ""
@@ -307,7 +307,7 @@ class Consultation:
         base: Base,
         case: Case | Path | str,
         *,
-        limit: int = _MOST_QUESTIONS,
+        limit: int = MOST_QUESTIONS,
         backend: str = "default",
     ) -> Consultation:
         """A consultation with the answers of a case or its file.

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from advisor.consult import Consultation
 from advisor.errors import AdvisorError, Place
 from advisor.evaluation.outcome import consult
+from advisor.reasoning import MOST_QUESTIONS
 
 if TYPE_CHECKING:
     from advisor.consult.case import Case
@@ -40,7 +41,7 @@ def whole_case(base: Base, case: KnownCase) -> Case:
     return _dressed(told, case)
 
 
-def as_asked(base: Base, case: KnownCase, *, limit: int = 12) -> Case:
+def as_asked(base: Base, case: KnownCase, *, limit: int = MOST_QUESTIONS) -> Case:
     """What was told and asked in the consultation on a batch, and no more.
 
     ``curdwise diagnose --case`` then concludes what the evaluation scored.

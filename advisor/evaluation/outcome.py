@@ -10,6 +10,7 @@ from advisor.errors import AdvisorError
 from advisor.evaluation.effort import Effort, actions_of, effort
 from advisor.evaluation.scores import brier_of_all, log_score_of
 from advisor.knowledge.conditions import UNKNOWN
+from advisor.reasoning import MOST_QUESTIONS
 
 if TYPE_CHECKING:
     from advisor.evaluation.cases import KnownCase
@@ -70,7 +71,7 @@ class Outcome:
 
 
 def consult(
-    base: Base, case: KnownCase, *, limit: int = 12, backend: str = "reference"
+    base: Base, case: KnownCase, *, limit: int = MOST_QUESTIONS, backend: str = "reference"
 ) -> tuple[Consultation, tuple[str, ...]]:
     """A consultation in which the case answers what is asked, and knows nothing else.
 
@@ -108,7 +109,7 @@ def outcome(
     case: KnownCase,
     *,
     condition: str = "",
-    limit: int = 12,
+    limit: int = MOST_QUESTIONS,
     backend: str = "reference",
 ) -> Outcome:
     """Consult on a case and hold what comes out against its truth."""

@@ -24,6 +24,7 @@ from advisor.evaluation.conditions import (
     one_wrong_answer,
 )
 from advisor.evaluation.outcome import outcome
+from advisor.reasoning import MOST_QUESTIONS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -51,7 +52,7 @@ class Settings:
     """
 
     seed: int = 1
-    limit: int = 12
+    limit: int = MOST_QUESTIONS
     backend: str = "reference"
     disturb: int = 0
     simulator: str = ""
