@@ -253,7 +253,8 @@ def _cache_file(digest: str) -> Path:
 
 
 # What the first question needs; all else is loaded when it is first looked at. What only the
-# choice of a technique needs stands apart, so that a diagnosis never waits for it.
+# choice of a technique needs stands apart, so that a diagnosis never waits for it, and so do the
+# rules as they are written: reasoning goes by their lines.
 _AT_ONCE = ("name", "version", "hash", "findings", "bystander", "overlays")
 _CHOOSING = (
     "techniques",
@@ -263,6 +264,7 @@ _CHOOSING = (
     "parts",
     "protocols",
 )
+_WRITTEN = ("rules",)
 
 
 def _kept(digest: str) -> Base | None:
@@ -277,16 +279,30 @@ def _kept(digest: str) -> Base | None:
         seal, raw = raw[:32], raw[32:]
         if hashlib.sha256(raw).digest() != seal:
             return None
-        sizes = [int.from_bytes(raw[at : at + 8], "big") for at in (0, 8)]
-        first, second = 16 + sizes[0], 16 + sum(sizes)
-        at_once = _unpacked(raw[16:first])
-        if at_once["hash"] == digest:
-            choosing = frozenset(_CHOOSING)
-            rest = frozenset(f.name for f in fields(Base)) - choosing - at_once.keys()
+        at_once, *later = _parts(raw)
+        first = _unpacked(at_once)
+        if first["hash"] == digest:
+            rest = frozenset(f.name for f in fields(Base)).difference(first, _CHOOSING, _WRITTEN)
+            names = (rest, frozenset(_WRITTEN), frozenset(_CHOOSING))
             # Each part keeps its own bytes only, and those only until it is loaded.
-            parts = (rest, raw[first:second]), (choosing, raw[second:])
-            return Base.waiting(at_once, ((n, partial(_unpacked, part)) for n, part in parts))
+            waiting = zip(names, later, strict=True)
+            return Base.waiting(first, ((n, partial(_unpacked, part)) for n, part in waiting))
     return None
+
+
+def _joined(parts: Sequence[bytes]) -> bytes:
+    """Parts one after the other, each behind its length."""
+    return b"".join(len(part).to_bytes(8, "big") + part for part in parts)
+
+
+def _parts(raw: bytes) -> list[bytes]:
+    """The parts that were joined."""
+    parts, at = [], 0
+    while at < len(raw):
+        end = at + 8 + int.from_bytes(raw[at : at + 8], "big")
+        parts.append(raw[at + 8 : end])
+        at = end
+    return parts
 
 
 def _unpacked(raw: bytes) -> dict[str, Any]:
@@ -312,11 +328,10 @@ def _keep(digest: str, base: Base) -> None:
         for old in sorted(path.parent.glob("base-*.bin"), key=lambda p: p.stat().st_mtime)[:-7]:
             old.unlink(missing_ok=True)
         parts = {field.name: getattr(base, field.name) for field in fields(base)}
-        first = pickle.dumps({name: parts.pop(name) for name in _AT_ONCE}, protocol=5)
-        last = pickle.dumps({name: parts.pop(name) for name in _CHOOSING}, protocol=5)
-        second = pickle.dumps(parts, protocol=5)
-        sizes = len(first).to_bytes(8, "big") + len(second).to_bytes(8, "big")
-        raw = sizes + first + second + last
+        first, written, choosing = (
+            {name: parts.pop(name) for name in names} for names in (_AT_ONCE, _WRITTEN, _CHOOSING)
+        )
+        raw = _joined([pickle.dumps(p, protocol=5) for p in (first, parts, written, choosing)])
         with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as out:
             out.write(hashlib.sha256(raw).digest() + raw)
         Path(out.name).replace(path)

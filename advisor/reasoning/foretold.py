@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from advisor.reasoning.answers import ASSUMED
 from advisor.reasoning.bystanders import bystander_shift
-from advisor.reasoning.ledger import Entry, strongest_of_groups
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -17,6 +16,7 @@ if TYPE_CHECKING:
     from advisor.chain.lookahead import Change, LookAhead
     from advisor.chain.port import Fact
     from advisor.reasoning.infer import Engine, Inference
+    from advisor.reasoning.ledger import Entry
 
 __all__ = ["resting_on_assumptions", "shift_of", "told_now"]
 
@@ -116,22 +116,28 @@ def _whole_shift(
     engine: Engine, inference: Inference, ahead: LookAhead, change: Change
 ) -> dict[str, float]:
     """The same where evidence falls away: a calculation that a reading replaces, or a silence."""
-    lost = {firing.rule for firing in change.lost}
-    kept = {firing.rule for firing in ahead.run.firings} - lost
-    entries = [e for e in inference.entries if e.line in kept or e.line not in engine.lines]
-    known = {e.line for e in entries}
-    woken = [r for r in sorted(kept - known) if inference.sureness.get(r, 1.0) > 0.0]
-    fresh = [firing.rule for firing in change.gained] + woken
-    entries.extend(
-        Entry(effect.target, rule, engine.lines[rule].group, effect.weight, effect.weight)
+    lines = engine.lines
+    kept = {firing.rule for firing in ahead.run.firings} - {f.rule for f in change.lost}
+    left = [e for e in inference.entries if e.line in kept or e.line not in lines]
+    woken = sorted(kept - {e.line for e in left})
+    fresh = [firing.rule for firing in change.gained]
+    fresh.extend(rule for rule in woken if inference.sureness.get(rule, 1.0) > 0.0)
+    weighed = [(e.cause, e.group, e.weight) for e in left]
+    weighed.extend(
+        (effect.target, lines[rule].group, effect.weight)
         for rule in fresh
-        for effect in engine.lines[rule].effects
+        for effect in lines[rule].effects
         if effect.kind in ("suspect", "doubt")
     )
     shift = {cause: -weight for cause, weight in inference.sums.items()}
-    for entry in strongest_of_groups(entries):
-        if entry.counted:
-            shift[entry.cause] = shift.get(entry.cause, 0.0) + entry.weight
+    strongest: dict[tuple[str, str], float] = {}
+    for cause, group, weight in weighed:
+        if not group:
+            shift[cause] = shift.get(cause, 0.0) + weight
+        elif abs(weight) > abs(strongest.get((cause, group), 0.0)):
+            strongest[cause, group] = weight
+    for (cause, _), weight in strongest.items():
+        shift[cause] = shift.get(cause, 0.0) + weight
     return {cause: weight for cause, weight in shift.items() if abs(weight) > 1e-9}
 
 

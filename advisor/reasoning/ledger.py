@@ -68,7 +68,8 @@ def to_probability(weight: float) -> float:
 def strongest_of_groups(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Mark the entries that count: of one cause and group only the strongest.
 
-    An entry without a group always counts. Ties go to the first.
+    An entry without a group always counts. Ties go to the first. What an entry said of itself
+    before does not matter.
     """
     listed = list(entries)
     best: dict[tuple[str, str], int] = {}
@@ -76,14 +77,23 @@ def strongest_of_groups(entries: Iterable[Entry]) -> tuple[Entry, ...]:
         if not entry.group:
             continue
         key = (entry.cause, entry.group)
-        if key not in best or abs(entry.weight) > abs(listed[best[key]].weight):
+        held = best.get(key)
+        if held is None:
             best[key] = index
-    return tuple(
-        entry
-        if not entry.group or best[entry.cause, entry.group] == index
-        else Entry(entry.cause, entry.line, entry.group, entry.full, entry.weight, counted=False)
-        for index, entry in enumerate(listed)
-    )
+        elif abs(entry.weight) > abs(listed[held].weight):
+            listed[held] = _marked(listed[held], counted=False)
+            best[key] = index
+        else:
+            listed[index] = _marked(entry, counted=False)
+    for index in best.values():
+        listed[index] = _marked(listed[index], counted=True)
+    return tuple(listed)
+
+
+def _marked(entry: Entry, *, counted: bool) -> Entry:
+    if entry.counted == counted:
+        return entry
+    return Entry(entry.cause, entry.line, entry.group, entry.full, entry.weight, counted)
 
 
 def standings(priors: Mapping[str, float], sums: Mapping[str, float]) -> dict[str, float]:

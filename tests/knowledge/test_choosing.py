@@ -179,7 +179,7 @@ def test_what_choosing_needs_is_not_loaded_for_the_first_question():
     kept = load()
     assert "findings" in vars(kept)
     assert kept.lines  # a diagnosis has begun, and still nothing of the choosing is there
-    assert "rules" in vars(kept)
-    assert not {"techniques", "choosing", "brief_findings"} & set(vars(kept))
+    assert "causes" in vars(kept)
+    assert not {"rules", "techniques", "choosing", "brief_findings"} & set(vars(kept))
     assert kept.techniques
     assert "choosing" in vars(kept)
