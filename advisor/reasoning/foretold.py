@@ -8,7 +8,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.reasoning.answers import ASSUMED
-from advisor.reasoning.bystanders import bystander_shift
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -82,10 +81,8 @@ def shift_of(
     for fact in facts:
         finding = engine.base.findings.get(fact.key)
         if finding is not None and finding.symptom and fact.word == "yes":
-            reported = bystander_shift(
-                engine.base, engine.speaking_of, inference.reported, fact.key
-            )
-            for cause, weight in reported.items():
+            moved = engine.bystanders.shift(inference.reported, fact.key)
+            for cause, weight in moved.items():
                 shift[cause] = shift.get(cause, 0.0) + weight
     return shift
 

@@ -13,7 +13,7 @@ from advisor.chain import compile_chain
 from advisor.chain.port import ChainRule, Fact
 from advisor.knowledge.conditions import InRange
 from advisor.knowledge.words import NOT_LISTED, decibans
-from advisor.reasoning.bystanders import ACCOUNTS, bystander_entries, speaking_of
+from advisor.reasoning.bystanders import ACCOUNTS, Bystanders
 from advisor.reasoning.covers import minimal_hitting_sets
 from advisor.reasoning.evidence import (
     Facts,
@@ -114,9 +114,9 @@ class Engine:
         return compile_chain(self.rules, "reference")
 
     @cached_property
-    def speaking_of(self) -> dict[str, frozenset[str]]:
-        """For each symptom the causes that a row or a rule would suspect because of it."""
-        return speaking_of(self.base)
+    def bystanders(self) -> Bystanders:
+        """Who brings on nothing of what was reported."""
+        return Bystanders(self.base)
 
     @cached_property
     def limits(self) -> dict[str, set[float]]:
@@ -140,7 +140,7 @@ class Engine:
         entries = [
             *(e for firing in run.firings for e in self._entries(firing, sure[firing.rule])),
             *self._failures(tried),
-            *bystander_entries(self.base, self.speaking_of, reported),
+            *self.bystanders.entries(reported),
         ]
         counted = strongest_of_groups(entries)
         sums: dict[str, float] = {}
