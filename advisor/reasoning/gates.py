@@ -86,6 +86,9 @@ def gates(
     for way in _ways(engine):
         if way.verdict in inference.verdicts or (stopped and way.verdict != "discard"):
             continue
+        open_ = _still_open(way.tests, facts, can_ask)
+        if not open_:
+            continue
         urgent = way.verdict in _URGENT
         raised = urgent and (
             any(_rests_on(engine.base, test.key, alarms) for test in way.tests)
@@ -93,9 +96,6 @@ def gates(
             or any(_is_rare(engine.base, test, facts) for test in way.tests)
         )
         least = _ASKED_AFTER if plausible or raised else _LIKELY if urgent else _EARLY
-        open_ = _still_open(way.tests, facts, can_ask)
-        if not open_:
-            continue
         chance = math.prod(chance_of(test) for test in open_)
         if urgent and all(isinstance(test, InRange) for test in open_):
             # How numbers spread nobody has counted, so only the causes say what is likely.

@@ -50,6 +50,7 @@ _WORTH_A_LOOK = 0.01  # remedies less likely to help than this do not come first
 _LOOKED_AT = 12  # of the best questions
 _SPELT_OUT = 12  # of the best questions, with the standing after each answer
 _LEAST_BITS_PER_MINUTE = 0.004
+_NEVER = 1e-7  # causes below this are passed over: all together they hold no thousandth of a bit
 # A symptom that was not named out of the whole list is there far less often than its usual share.
 _UNNAMED = 0.02
 # Such a symptom is asked for only where it moves the two leading causes this far apart.
@@ -357,7 +358,7 @@ def information(
     imply, but it looks only at the causes that some answer moves: for all others every
     answer keeps its usual share.
     """
-    moved = [c for c in {c for shift in shifts for c in shift} if standing.get(c, 0.0) > 1e-9]
+    moved = [c for c in {c for shift in shifts for c in shift} if standing.get(c, 0.0) > _NEVER]
     rows = []
     for cause in moved:
         raw = [
