@@ -29,6 +29,8 @@ __all__ = [
 ]
 
 _MOST_BYTES = 200_000
+# An exam's number may be all digits, a class is called 2026, and a dose lacks its unit.
+_AS_WRITTEN = ("exam", "learner", "group", "dose")
 _TEXT = {"type": ["string", "null"]}
 _NAMES = {"type": ["array", "null"], "items": {"type": "string", "minLength": 1}}
 
@@ -132,7 +134,7 @@ def _read(path: Path, schema: Callable[[], dict[str, Any]]) -> Document:
         saying="the answers cannot be read",
         too_large=("answers-too-large", "answers are never this large"),
     )
-    document = read_yaml(raw, str(path))
+    document = read_yaml(raw, str(path), as_written=_AS_WRITTEN)
     if document.data is None:
         raise AdvisorError("answers-empty", "the file is empty", where=str(path))
     problems = shape_problems(document, schema)

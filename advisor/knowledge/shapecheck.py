@@ -112,7 +112,9 @@ def _problem(error: ValidationError, path: Path, document: Document) -> Problem:
         case "type":
             kinds = limit if isinstance(limit, list) else [limit]
             wanted = " or ".join(_KINDS.get(str(k), str(k)) for k in kinds)
-            return Problem("shape-kind", f"{name} must be {wanted}, not {_shown(got)}", where)
+            bare = "string" in kinds and isinstance(got, bool | int | float)
+            hint = "put it between quotation marks to make it text" if bare else ""
+            return Problem("shape-kind", f"{name} must be {wanted}, not {_shown(got)}", where, hint)
         case "enum":
             words = [str(v) for v in limit]
             return Problem(

@@ -2,7 +2,8 @@
 
 Read in the sense of YAML 1.2 (core schema): ``yes``, ``no``, ``on`` and ``1:15`` are
 text. Only plain data: no tags, anchors or aliases. A key may stand once. Size and
-depth are bounded, so hostile input costs little.
+depth are bounded, so hostile input costs little. A name may look like a number (a taster
+called 007): the keys that hold one are told, and their values stay as they were written.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import yaml
 from advisor.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Collection, Iterator
 
 __all__ = ["Document", "Path", "plain_value", "read_yaml"]
 
@@ -58,10 +59,14 @@ class Document:
         return self.key_places.get(path) or self.place(path)
 
 
-def read_yaml(raw: bytes | str, name: str) -> Document:
-    """Read one document. Raises ``ProblemsFound`` with every problem met."""
+def read_yaml(raw: bytes | str, name: str, *, as_written: Collection[str] = ()) -> Document:
+    """Read one document. Raises ``ProblemsFound`` with every problem met.
+
+    The values of the keys ``as_written``, at any depth, are never numbers or booleans: they stay
+    text, digit by digit. Nothing written is still nothing.
+    """
     text = _decode(raw, name)
-    return _Reader(text, name).read()
+    return _Reader(text, name, frozenset(as_written)).read()
 
 
 def _decode(raw: bytes | str, name: str) -> str:
@@ -122,9 +127,10 @@ class _Open:
 class _Reader:
     """One pass over the parser's events, without recursion."""
 
-    def __init__(self, text: str, name: str) -> None:
+    def __init__(self, text: str, name: str, as_written: frozenset[str]) -> None:
         self.text = text
         self.name = name
+        self.as_written = as_written
         self.lines = text.splitlines()
         self.problems: list[Problem] = []
         self.places: dict[Path, Place] = {}
@@ -206,7 +212,10 @@ class _Reader:
             self.key_places.setdefault(path, self._at(event.start_mark))
             top.key, top.waiting = key, True
             return
-        self._add(_value(event), event)
+        value = _value(event)
+        if value is not None and top is not None and top.key in self.as_written:
+            value = event.value
+        self._add(value, event)
 
     def _add(self, value: Any, event: Any) -> Path:
         if not self.stack:

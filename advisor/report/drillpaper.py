@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING
 
 from advisor.drills.choices import plausible, remedies_for, statements
@@ -136,7 +137,7 @@ def sheet_page(exam: Exam, learner: str = "", group: str = "") -> str:
     """A sheet for one learner to fill in, in YAML."""
     lines = [
         "# Fill in what you know; leave the rest empty. Give it back as it is.",
-        f"exam: {exam.id}",
+        f"exam: {_quoted(exam.id)}",
         f"learner: {_quoted(learner)}",
         f"group: {_quoted(group)}",
         "drills:",
@@ -157,4 +158,5 @@ def sheet_page(exam: Exam, learner: str = "", group: str = "") -> str:
 
 
 def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"' if text else ""
+    """As YAML text whatever it looks like: a JSON string is one."""
+    return json.dumps(text, ensure_ascii=False) if text else ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -108,10 +109,34 @@ def test_paper_and_booklet_give_no_solution_away():
 
 def test_a_sheet_can_be_read_as_it_is_printed():
     """A blank sheet is well formed, whatever the learner is called."""
-    for learner in ("", "Ann", 'Zoë "Z" O\'Hara: #1', "back\\slash"):
+    for learner in ("", "Ann", 'Zoë "Z" O\'Hara: #1', "back\\slash", "a\nb", "\x07"):
         data = read_yaml(sheet_page(made(), learner, "Monday"), "sheet.yaml").data
         assert (data["learner"] or "") == learner
         assert set(data["drills"]) == {"1", "2"}
+
+
+@pytest.mark.parametrize("number", ["77272687", "07727268", "12e45678", "0x123456", "1234567."])
+@pytest.mark.parametrize("quoted", [True, False])
+def test_an_exam_whose_number_has_only_digits_is_gathered(tmp_path, number, quoted):
+    """One exam in forty has such a number. The sheet as printed, and one written off by hand."""
+    exam = replace(made(), id=number)
+    sheet = sheet_page(exam, "007", "2026").replace("verdict:", "verdict: discard", 1)
+    (tmp_path / "ann.yaml").write_text(sheet if quoted else sheet.replace('"', "'"))
+    if not quoted:
+        bare = filled(exam, "007", RIGHT).replace("Monday", "2026")
+        (tmp_path / "ann.yaml").write_text(bare)
+    done = gather(load(), exam, [tmp_path / "ann.yaml"])
+    assert done.problems == ()
+    assert [(r.learner, r.group) for r in done.results] == [("007", "2026")]
+
+
+def test_a_dose_without_its_unit_is_told_as_one(tmp_path):
+    """A bare number is read, and what it lacks is its unit."""
+    exam = made()
+    (tmp_path / "ann.yaml").write_text(filled(exam, "Ann", RIGHT.replace("12 ml", "12")))
+    (problem,) = gather(load(), exam, [tmp_path / "ann.yaml"]).problems
+    assert problem.code == "quantity"
+    assert "unit" in f"{problem.message} {problem.hint}"
 
 
 def test_a_class_is_gathered_with_every_fault_at_once(tmp_path):

@@ -102,6 +102,18 @@ def test_refusals_name_their_place(raw: bytes | str, code: str, line: int, colum
     assert str(problem).startswith(f"file.yaml:{line}:{column}: ")
 
 
+def test_names_that_look_like_numbers_stay_as_written() -> None:
+    """Under the keys that were told, at any depth; elsewhere and unquoted they are numbers."""
+    text = "taster: 007\ncount: 007\nrows: [{taster: 1e5, n: 1e5}, {taster: true}]\nsaid:\n"
+    data = read_yaml(text, "x.yaml", as_written=("taster", "said")).data
+    assert data == {
+        "taster": "007",
+        "count": 7,
+        "rows": [{"taster": "1e5", "n": 1e5}, {"taster": "true"}],
+        "said": None,
+    }
+
+
 def test_too_large_a_file_is_refused_unread() -> None:
     """More than two megabytes are refused, and so are more values than anybody wrote by hand."""
     assert refusal(b"#" * 2_000_001).code == "yaml-too-large"

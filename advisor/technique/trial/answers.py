@@ -197,7 +197,7 @@ class _Collected:
 def _from_yaml(trial: Trial, raw: bytes | str, name: str) -> tuple[Answer, ...]:
     from advisor.knowledge.yamlread import read_yaml
 
-    document = read_yaml(raw, name)
+    document = read_yaml(raw, name, as_written=("trial", "taster", "said"))
     data = document.data
     found = _Collected(trial)
     if not isinstance(data, dict) or not isinstance(data.get("answers"), list):
@@ -214,7 +214,7 @@ def _from_yaml(trial: Trial, raw: bytes | str, name: str) -> tuple[Answer, ...]:
             f"version {data['version']!r} of an answer file is not known here",
             document.place(("version",)), f"this curdwise reads version {VERSION}",
         )
-    if "trial" in data and str(data["trial"]) != mark_of(trial):
+    if "trial" in data and data["trial"] != mark_of(trial):
         found.wrong(
             f"these answers belong to trial {str(data['trial'])[:20]!r}, and this one is "
             f"{mark_of(trial)!r}",
@@ -245,7 +245,7 @@ def _code(value: object) -> str | None:
 
 def _row(row: dict[str, Any], place: Place, found: _Collected) -> Answer | None:
     taster, number = row.get("taster"), row.get("flight", 1)
-    if isinstance(taster, bool) or not isinstance(taster, str | int):
+    if not isinstance(taster, str):
         found.wrong("taster is missing, or is not a name", place)
         return None
     if isinstance(number, bool) or not isinstance(number, int):
@@ -269,12 +269,12 @@ def _row(row: dict[str, Any], place: Place, found: _Collected) -> Answer | None:
         found.wrong("scored maps every code to a number from 0 to 10", place)
         return None
     return Answer(
-        str(taster),
+        taster,
         number,
         tuple(c for c in read_codes if c),
         tuple(tuple(c for c in g if c) for g in read_groups),
         {str(k): float(v) for k, v in scored.items()},
-        str(said) if isinstance(said, str | int | float) else "",
+        said if isinstance(said, str) else "",
     )
 
 

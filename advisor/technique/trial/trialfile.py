@@ -74,7 +74,7 @@ def _flight(flight: Flight) -> dict[str, Any]:
 
 
 def mark_of(trial: Trial) -> str:
-    """Eight letters that tell this trial's cups from any other's; answers carry them along."""
+    """Eight characters that tell this trial's cups from any other's; answers carry them along."""
     said = [
         trial.test,
         *(f"{s.id} {sorted(s.settings.items())}" for s in trial.samples),

@@ -46,6 +46,20 @@ def test_numbers_for_codes_are_read_as_codes() -> None:
     assert answers_from(PICK, text, "a.yaml") == (Answer("T1", 1, picked=(code,)),)
 
 
+@pytest.mark.parametrize("mark", ["01234567", "12e45678", "77272687"])
+def test_a_mark_or_a_taster_of_digits_alone_is_read_as_written(
+    mark: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Some trials have such a mark, and a panel may number its tasters."""
+    monkeypatch.setattr("advisor.technique.trial.answers.mark_of", lambda trial: mark)
+    trial = plan_trial("milk-share", [20], tasters=["007", "008", "009"], test="triangle")
+    code = trial.flights[0].codes[0]
+    text = f"trial: {mark}\nanswers: [{{taster: 007, flight: 1, picked: {code}}}]"
+    assert answers_from(trial, text, "a.yaml") == (Answer("007", 1, picked=(code,)),)
+    with pytest.raises(ProblemsFound, match="belong to trial"):
+        answers_from(trial, text.replace(mark, "1"), "a.yaml")
+
+
 A, B, C, D = RATE.flights[0].codes
 FULL = f"{A}: 1, {B}: 2, {C}: 3, {D}: 4"
 
