@@ -1,22 +1,27 @@
-"""Tables held against simulated batches: how often an answer comes, and what a table says of it.
+"""The base held against simulated batches: how often an answer comes, and what it weighs here.
 
 A row of a cause's table promises how often an answer comes when that cause is there. The model
 of a batch knows nothing of the tables, so it can be asked the same: make many batches with one
 fault, and count. Where the two are far apart one of them is wrong, or a row is missing; which,
-a person has to judge. Rules and the outcomes of checks are left out: an answer without a row
-may be weighed by one of those.
+a person has to judge.
+
+Outcomes of checks and rules weigh an answer too. Those that need nothing else are counted with
+the row, as the ledger would: what a weight makes of the usual share of an answer is a share
+again. Those with further conditions are named and not counted.
 """
 
 from __future__ import annotations
 
 import math
-from collections import Counter
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from advisor.errors import AdvisorError
+from advisor.knowledge.conditions import Is
 from advisor.knowledge.lines import likelihoods
-from advisor.knowledge.words import FREQUENCIES
+from advisor.knowledge.words import FREQUENCIES, decibans
+from advisor.reasoning.ledger import Entry, strongest_of_groups
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -45,22 +50,26 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One finding under one cause, as the table has it and as the model shows it.
+    """One finding under one cause, as the base has it and as the model shows it.
 
-    ``written`` is the row, empty where the table is silent and the usual shares hold; ``apart``
-    the Kullback-Leibler divergence of the table from the model, in decibans a batch. ``better``
-    is the row whose words come nearest to the model, and ``then`` what would be left apart.
+    ``written`` is the row, empty where the table is silent; ``base`` the share of each answer
+    that follows from the row and from every line that weighs it alone; ``apart`` the
+    Kullback-Leibler divergence of that from the model, in decibans a batch. ``better`` is the
+    row whose words come nearest to the model, and ``then`` what would be left apart.
+    ``counted`` are the lines besides the row, ``not_counted`` those that need more than this.
     """
 
     cause: str
     finding: str
     known: int  # batches in which the answer was known
     written: str | Mapping[str, str]
-    table: Mapping[str, float]
+    base: Mapping[str, float]
     model: Mapping[str, float]
     apart: float
     better: str | Mapping[str, str]
     then: float
+    counted: tuple[str, ...] = ()
+    not_counted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +81,7 @@ class Telling:
     here: float
     there: float
     model: float
-    table: float
+    base: float
 
 
 def picture_of(cause: str, *, batches: int = 120, seed: int = 1) -> Picture:
@@ -113,6 +122,7 @@ def weigh(
     ``written`` is the table of the cause as it stands in the base (its ``shows``).
     """
     rows = []
+    beside = _Beside(base, picture.cause)
     for finding in base.findings.values():
         if not finding.choices or finding.id == "operation":
             continue
@@ -121,19 +131,69 @@ def weigh(
         if model is None:
             continue
         row = written.get(finding.id, "")
-        table = likelihoods(row, rate) if row else dict(rate)
+        says = beside.shares(finding.id, row)
         better: str | Mapping[str, str] = _nearest_row(
             model, rate, yes_no=finding.kind == "yes-no"
         )
-        apart = divergence(model, table)
-        then = divergence(model, likelihoods(better, rate)) if better else apart
+        apart = divergence(model, says)
+        then = divergence(model, beside.shares(finding.id, better)) if better else apart
         if apart - then < _WORTH:
             better, then = row, apart
         known = sum(picture.answers[finding.id][answer] for answer in rate)
         rows.append(
-            Row(picture.cause, finding.id, known, row, table, model, apart, better, then)
+            Row(
+                picture.cause, finding.id, known, row, says, model, apart, better, then,
+                beside.counted(finding.id), beside.not_counted(finding.id),
+            )
         )
     return tuple(sorted(rows, key=lambda r: (-r.apart, r.finding)))
+
+
+class _Beside:
+    """What weighs a cause besides its table, by the finding that it needs."""
+
+    def __init__(self, base: Base, cause: str) -> None:
+        self._base = base
+        self._cause = cause
+        self._groups = {c.finding: c.group for c in base.checks.values() if c.group}
+        self._lone: dict[str, list[tuple[tuple[str, ...], Entry]]] = defaultdict(list)
+        self._more: dict[str, dict[str, None]] = defaultdict(dict)
+        for line in base.lines:
+            if line.origin not in ("outcome", "rule"):
+                continue
+            weight = math.fsum(e.weight for e in line.effects if e.target == cause)
+            if weight == 0.0:
+                continue
+            entry = Entry(cause, line.id, line.group, weight, weight)
+            for alternative in line.when:
+                for test in alternative:
+                    if len(alternative) == 1 and isinstance(test, Is):
+                        self._lone[test.key].append((test.words, entry))
+                    else:
+                        self._more[test.key][line.id] = None
+
+    def shares(self, finding: str, row: str | Mapping[str, str]) -> dict[str, float]:
+        """The share of each answer under the cause that the base amounts to, with this row."""
+        rate = self._base.base_rates[finding]
+        table = likelihoods(row, rate) if row else rate
+        group = self._groups.get(finding, f"finding/{finding}")
+        odds = {}
+        for answer, usual in rate.items():
+            said = decibans(table[answer] / usual)
+            entries = [Entry(self._cause, "row", group, said, said)]
+            entries += [entry for words, entry in self._lone[finding] if answer in words]
+            counted = strongest_of_groups(entries)
+            odds[answer] = usual * 10 ** (
+                math.fsum(e.weight for e in counted if e.counted) / 10
+            )
+        whole = math.fsum(odds.values())
+        return {answer: share / whole for answer, share in odds.items()}
+
+    def counted(self, finding: str) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(entry.line for _, entry in self._lone[finding]))
+
+    def not_counted(self, finding: str) -> tuple[str, ...]:
+        return tuple(self._more[finding])
 
 
 def parting(
@@ -142,11 +202,12 @@ def parting(
     here: Picture,
     there: Picture,
 ) -> tuple[Telling, ...]:
-    """Answers that speak for one cause against the other, in the model and in their tables.
+    """Answers that speak for one cause against the other, in the model and in the base.
 
     Those that tell most in the batches of the first cause come first.
     """
     found = []
+    beside = [(_Beside(base, p.cause), tables[p.cause]) for p in (here, there)]
     for finding in base.findings.values():
         if not finding.choices:
             continue
@@ -154,26 +215,23 @@ def parting(
         one, other = _shares(here, finding.id, rate), _shares(there, finding.id, rate)
         if one is None or other is None:
             continue
-        said = [
-            likelihoods(row, rate) if (row := tables[c.cause].get(finding.id)) else rate
-            for c in (here, there)
-        ]
+        said = [lines.shares(finding.id, table.get(finding.id, "")) for lines, table in beside]
         for answer in rate:
             model = _decibans(one[answer], other[answer])
-            table = _decibans(said[0][answer], said[1][answer])
-            if one[answer] * abs(model) >= 1.0 or one[answer] * abs(table) >= 1.0:
+            weighs = _decibans(said[0][answer], said[1][answer])
+            if one[answer] * abs(model) >= 1.0 or one[answer] * abs(weighs) >= 1.0:
                 found.append(
-                    Telling(finding.id, answer, one[answer], other[answer], model, table)
+                    Telling(finding.id, answer, one[answer], other[answer], model, weighs)
                 )
-    return tuple(sorted(found, key=lambda t: (-t.here * abs(t.model - t.table), t.finding)))
+    return tuple(sorted(found, key=lambda t: (-t.here * abs(t.model - t.base), t.finding)))
 
 
-def divergence(model: Mapping[str, float], table: Mapping[str, float]) -> float:
-    """Kullback-Leibler divergence of a table's shares from the model's, in decibans.
+def divergence(model: Mapping[str, float], other: Mapping[str, float]) -> float:
+    """Kullback-Leibler divergence of other shares from the model's, in decibans.
 
     Kullback S, Leibler RA 1951, Annals of Mathematical Statistics 22:79.
     """
-    return math.fsum(p * _decibans(p, table.get(a, 0.0)) for a, p in model.items() if p > 0.0)
+    return math.fsum(p * _decibans(p, other.get(a, 0.0)) for a, p in model.items() if p > 0.0)
 
 
 def _decibans(one: float, other: float) -> float:

@@ -52,7 +52,7 @@ def test_a_missing_row_is_suggested_with_the_nearest_word(base):
     row = rows_of(base, picture, {})["curd_floats"]
     assert (row.written, row.known) == ("", 100)
     assert row.better in ("always", "usually")
-    assert row.table["yes"] == base.base_rates["curd_floats"]["yes"]
+    assert row.base["yes"] == base.base_rates["curd_floats"]["yes"]
     assert row.apart > 5 > 1 > row.then >= 0
 
 
@@ -104,10 +104,10 @@ def test_parting_sets_shares_beside_weights(base):
     assert set(found) == {("low_yield", "yes"), ("low_yield", "no")}  # too_sour parts nothing
     yes = found["low_yield", "yes"]
     assert yes.model == pytest.approx(10, abs=0.3)  # 10 log10(0.8 / 0.08)
-    assert yes.table == 0
+    assert yes.base == 0
     tables = {"cream-as-milk": {"low_yield": "usually"}, "fatty-curd-floats": {}}
     yes = next(t for t in parting(base, tables, here, there) if t.answer == "yes")
-    assert yes.table == pytest.approx(10 * math.log10(0.8 / base.base_rates["low_yield"]["yes"]))
+    assert yes.base == pytest.approx(10 * math.log10(0.8 / base.base_rates["low_yield"]["yes"]))
 
 
 def test_a_picture_counts_what_batches_show():
@@ -129,7 +129,7 @@ def test_the_command_shows_rows_and_what_would_come_nearer(capsys):
     out = capsys.readouterr().out
     assert out.startswith("acid-short-casein-left: 30 batches\n")
     assert "dB apart" in out
-    assert "(table " in out
+    assert "(base " in out
 
 
 def test_the_command_as_json_against_another(capsys):
@@ -162,3 +162,50 @@ def test_every_row_written_is_one_the_reader_takes(base):
         elif row.better:
             assert base.findings[row.finding].kind == "yes-no"
             assert row.better in FREQUENCIES
+
+
+def test_an_outcome_counts_with_the_row_and_once(base):
+    """The outcome of a check weighs without a row; a row of the same check adds nothing to it."""
+    picture = seen("just-enough-acid-web", acid_drop={"flakes": 95, "nothing": 5})
+    silent = rows_of(base, picture, {})["acid_drop"]
+    assert "outcome/acid-drop/1" in silent.counted
+    assert silent.base["flakes"] > 3 * base.base_rates["acid_drop"]["flakes"]
+    weaker = rows_of(base, picture, {"acid_drop": {"flakes": "sometimes"}})["acid_drop"]
+    weighs = [
+        10 * math.log10(row.base["flakes"] / row.base["nothing"]) for row in (silent, weaker)
+    ]
+    assert weighs[1] == pytest.approx(weighs[0], abs=1.5)  # the weaker of a group says nothing
+
+
+def test_what_needs_more_than_the_answer_is_named_and_not_counted(base):
+    picture = seen("just-enough-acid-web", milk_temperature={"room": 100})
+    row = rows_of(base, picture, {})["milk_temperature"]
+    assert "dose-just-at-the-edge" in row.not_counted
+    assert row.base == pytest.approx(base.base_rates["milk_temperature"])
+
+
+@pytest.mark.parametrize("cause", ["just-enough-acid-web", "cream-as-milk", "fat-layer-bottle"])
+def test_it_weighs_an_answer_as_the_advisor_would(base, cause):
+    """Two answers to one question differ by as much here as in the ledger of a consultation."""
+    from advisor.reasoning.answers import Answer
+    from advisor.reasoning.infer import infer
+
+    _, gathered = load_written()
+    table = gathered.section("causes")[cause].data["shows"]
+    looked_at = 0
+    for finding in sorted({c.finding for c in base.checks.values()} & set(base.base_rates)):
+        rate = base.base_rates[finding]
+        picture = seen(cause, **{finding: dict.fromkeys(rate, 50)})
+        row = rows_of(base, picture, {f: r for f, r in table.items() if f == finding}).get(finding)
+        if row is None or not (row.written or row.counted):
+            continue
+        looked_at += 1
+        mine = {*row.counted, *(f"shows/{finding}={answer}" for answer in rate)}
+        beyond = []
+        for answer, usual in rate.items():
+            entries = infer(base, {finding: Answer(answer)}).ledger(cause)
+            told = math.fsum(e.weight for e in entries if e.counted and e.line in mine)
+            beyond.append(10 * math.log10(row.base[answer] / usual) - told)
+        # One scale for all answers; what is below 0.3 dB gets no line in the ledger.
+        assert max(beyond) - min(beyond) < 0.65, finding
+    assert looked_at >= 3

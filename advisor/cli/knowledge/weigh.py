@@ -1,4 +1,4 @@
-"""``curdwise knowledge weigh``: a cause's table held against simulated batches."""
+"""``curdwise knowledge weigh``: what the base makes of a cause, held against simulated batches."""
 
 from __future__ import annotations
 
@@ -41,12 +41,12 @@ def weigh(
     house: tuple[Path, ...],
     as_json: bool,
 ) -> int:
-    """Hold tables against how often each answer comes in simulated batches.
+    """Hold the base against how often each answer comes in simulated batches.
 
-    The model of a batch knows nothing of the tables. Where the two are far apart, one of them
-    is wrong or a row is missing: it takes somebody who knows the trade to say which. Without a
-    CAUSE every cause is weighed. Only tables are counted: an answer without a row may be weighed by
-    the outcomes of a check or by a rule, which `curdwise knowledge show CAUSE` lists.
+    The model of a batch knows nothing of the base. Where the two are far apart, one of them is
+    wrong or a row is missing: it takes somebody who knows the trade to say which. Without a CAUSE
+    every cause is weighed. The row of the cause's table counts, and with it each outcome and rule
+    that needs this answer alone; a rule that needs more is named and not counted.
 
     \b
     Examples:
@@ -114,11 +114,14 @@ def _print_rows(cause: str, batches: int, rows: Sequence[Row], base: Base) -> No
     for row in rows:
         click.echo(f"  {row.finding}: {_words(row.written) or 'no row'}; {row.apart:.1f} dB apart")
         shares = [
-            f"{answer} {share:.0%} (table {row.table[answer]:.0%})"
+            f"{answer} {share:.0%} (base {row.base[answer]:.0%})"
             for answer, share in sorted(row.model.items(), key=lambda item: -item[1])
-            if max(share, row.table[answer]) >= 0.05
+            if max(share, row.base[answer]) >= 0.05
         ]
         click.echo(f"    in {row.known} batches: {', '.join(shares)}")
+        for said, lines in (("counted", row.counted), ("not counted", row.not_counted)):
+            if lines:
+                click.echo(f"    {said}: {', '.join(lines)}")
         if row.better != row.written:
             click.echo(f"    nearer, {row.then:.1f} dB:  {row.finding}: {_words(row.better)}")
 
@@ -133,13 +136,13 @@ def _print_parting(
     cause: str, against: str, telling: Sequence[Telling], apart: float
 ) -> None:
     click.echo(f"{cause} against {against}: share under each, and what it weighs")
-    shown = [t for t in telling if t.here * abs(t.model - t.table) >= apart]
+    shown = [t for t in telling if t.here * abs(t.model - t.base) >= apart]
     if not shown:
-        click.echo("  the tables and the batches agree")
+        click.echo("  the base and the batches agree")
     for t in shown:
         click.echo(
             f"  {t.finding}={t.answer}: {t.here:.0%} against {t.there:.0%}; "
-            f"batches {t.model:+.0f} dB, tables {t.table:+.0f} dB"
+            f"batches {t.model:+.0f} dB, base {t.base:+.0f} dB"
         )
 
 
@@ -149,11 +152,13 @@ def _rows_data(rows: Sequence[Row]) -> list[dict[str, Any]]:
             "finding": row.finding,
             "known": row.known,
             "written": row.written or None,
-            "table": _rounded(row.table),
+            "base": _rounded(row.base),
             "model": _rounded(row.model),
             "apart_db": round(row.apart, 2),
             "nearer": row.better or None,
             "then_db": round(row.then, 2),
+            "counted": list(row.counted),
+            "not_counted": list(row.not_counted),
         }
         for row in rows
     ]
@@ -174,7 +179,7 @@ def _parting_data(cause: str, against: str, telling: Sequence[Telling]) -> dict[
                 "share": round(t.here, 3),
                 "share_against": round(t.there, 3),
                 "batches_db": round(t.model, 1),
-                "tables_db": round(t.table, 1),
+                "base_db": round(t.base, 1),
             }
             for t in telling
         ],
