@@ -235,6 +235,7 @@ class Builder(ChoosingBuilder, ProtocolBuilder):
             otherwise=one_line(data.get("otherwise", "")),
             minutes=float(data["minutes"]),
             wait=float(data.get("wait", 0)),
+            loses_batch=data.get("loses_batch", False),
             trial=one_line(data.get("trial", "")),
             expect=one_line(data.get("expect", "")),
             risks=tuple(Risk(r["to"], one_line(r["text"])) for r in data.get("risks", ())),

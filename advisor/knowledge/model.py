@@ -228,6 +228,7 @@ class Remedy:
     otherwise: str = ""  # the same when one of those figures is not known
     minutes: float = 5.0
     wait: float = 0.0
+    loses_batch: bool = False  # nothing is left to serve
     trial: str = ""
     expect: str = ""
     risks: tuple[Risk, ...] = ()

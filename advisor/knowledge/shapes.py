@@ -301,6 +301,7 @@ _RECORDS: dict[str, dict[str, Any]] = {
         otherwise=_text(),
         minutes=_MINUTES,
         wait=_MINUTES,
+        loses_batch={"const": True, "description": "nothing is left to serve: comes last"},
         when=_CONDITION,
         trial=_text(),
         expect=_text(),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from advisor.knowledge.model import BRACES
@@ -11,7 +11,13 @@ from advisor.knowledge.words import NOT_LISTED
 from advisor.reasoning.answers import ASSUMED, CALCULATED, MEASURED, TOLD
 from advisor.reasoning.bystanders import BYSTANDER
 from advisor.reasoning.ledger import probability_words
-from advisor.reasoning.repair import WAITING, chance_of_cure, order, usable_actions
+from advisor.reasoning.repair import (
+    WAITING,
+    chance_of_cure,
+    order,
+    order_in_turn,
+    usable_actions,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -19,6 +25,7 @@ if TYPE_CHECKING:
     from advisor.knowledge.model import Base, Remedy
     from advisor.reasoning.infer import Engine, Inference
     from advisor.reasoning.questions import Candidate
+    from advisor.reasoning.repair import Action
 
 __all__ = ["Advice", "Alternative", "RemedyAdvice", "Verdict", "advise"]
 
@@ -28,15 +35,19 @@ _ENOUGH = 0.30
 _OUTWEIGHS = 0.80
 # A remedy is worth naming for causes that stand at least this well.
 _WORTH = 0.03
+# While the verdict is open a remedy needs this chance: it changes the drink, a question does not.
+_WORTH_UNKNOWN = 0.10
 # A check tells two causes apart from this many decibans up, by an answer that may well be given.
 _TELLS_APART = 6.0
 _HEARD = 0.05
+# A cause that would end the batch is named from here up, so that nobody serves it meanwhile.
+_HELD = 0.08
 _NO_RESCUE = ("discard", "stop")
 # Stages whose remedies are duties towards guests and colleagues.
 _DUTIES = ("label", "storage", "service")
 _TITLES = {
     "discard": "Discard it: do not serve it, and do not taste it to find out.",
-    "stop": "Stop: do not serve it until this is put right.",
+    "stop": "Stop: go no further, and do not serve it as it stands.",
     "nothing-wrong": "By what you told nothing is wrong: leave it be and look again.",
     "open": "Not enough to go on: several causes are still possible.",
 }
@@ -62,6 +73,7 @@ class RemedyAdvice:
     remedy: Remedy
     chance: float
     cost: float  # minutes, waiting discounted
+    treats: str = ""  # the cause that it is most likely to cure
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +98,8 @@ class Advice:
     cautions: tuple[str, ...]
     rests_on: Mapping[str, tuple[str, ...]]  # measured, calculated, told, assumed -> keys
     practice_share: float  # share of the weight behind the verdict without a publication
+    hold_for: tuple[tuple[str, float], ...] = ()  # causes that would end the batch, and chances
+    fault: str = ""  # what is wrong with the batch apart from what stops it
 
 
 def advise(engine: Engine, inference: Inference, found: Sequence[Candidate] = ()) -> Advice:
@@ -93,18 +107,60 @@ def advise(engine: Engine, inference: Inference, found: Sequence[Candidate] = ()
     base = engine.base
     verdict = _verdict(base, inference)
     rescue = verdict.kind not in _NO_RESCUE
+    if verdict.kind == "nothing-wrong":
+        this_batch = _suggested(base, inference, verdict, "this-batch")
+        next_batch = _suggested(base, inference, verdict, "next-batch")
+    else:
+        this_batch = (
+            _rescues(base, inference, verdict) if rescue else _at_once(base, inference, verdict)
+        )
+        next_batch = _next(base, inference, verdict) if rescue else ()
+    fault = _fault(base, inference) if verdict.kind == "stop" else ""
+    if fault:
+        next_batch = _next(base, inference, replace(verdict, cause=fault))
     return Advice(
         verdict=verdict,
-        this_batch=(
-            _remedies(base, inference, "this-batch")
-            if rescue
-            else _at_once(base, inference, verdict)
-        ),
-        next_batch=_next(base, inference, verdict) if rescue else (),
+        this_batch=this_batch,
+        next_batch=next_batch,
         alternatives=_alternatives(base, inference, verdict, found) if rescue else (),
         cautions=_cautions(base, inference),
         rests_on=_rests_on(engine, inference, verdict),
         practice_share=_practice_share(engine, inference, verdict),
+        hold_for=_hold_for(base, inference, verdict) if rescue else (),
+        fault=fault,
+    )
+
+
+def _fault(base: Base, inference: Inference) -> str:
+    """The cause of what was reported where something else stops the batch: it is still wanted
+    for the next one. Nothing where the cause itself ends the batch."""
+    top = inference.ranked[0]
+    if top == NOT_LISTED or inference.standing[top] < _ENOUGH or not inference.spoken_for(top):
+        return ""
+    return "" if _ends_the_batch(base, top) or not inference.explains.get(top) else top
+
+
+def _ends_the_batch(base: Base, cause: str) -> bool:
+    """Whether the one thing that helps against a cause is to give the batch up."""
+    its = [r for r in base.remedies.values() if r.of == "this-batch" and cause in r.cures]
+    lost = [r.cures[cause] for r in its if r.loses_batch]
+    saved = [r.cures[cause] for r in its if not r.loses_batch]
+    return bool(lost) and max(lost) > max(saved, default=0.0)
+
+
+def _hold_for(
+    base: Base, inference: Inference, verdict: Verdict
+) -> tuple[tuple[str, float], ...]:
+    """Causes besides the one that was named which would end the batch, and are not unlikely."""
+    if verdict.kind not in ("cause", "open"):
+        return ()
+    return tuple(
+        (cause, inference.standing[cause])
+        for cause in inference.ranked
+        if inference.standing[cause] >= _HELD
+        and cause not in (NOT_LISTED, verdict.cause if verdict.kind == "cause" else "")
+        and inference.explains.get(cause)
+        and _ends_the_batch(base, cause)
     )
 
 
@@ -149,19 +205,76 @@ def _clears(base: Base, inference: Inference, rules: Sequence[str]) -> bool:
     return top in heard or inference.standing[top] < _OUTWEIGHS
 
 
+def _rescues(base: Base, inference: Inference, verdict: Verdict) -> tuple[RemedyAdvice, ...]:
+    """What to do with this batch: first what treats the cause that was named.
+
+    A remedy changes the drink, so one that failed was not free: what is quick and treats
+    something else comes after what treats the verdict, and only if it treats a cause that
+    brings on something of what was reported. Giving the batch up comes after saving it.
+    """
+    standing = _standing_of_the_reported(inference, verdict.cause)
+    least = _WORTH_UNKNOWN if verdict.kind == "open" else _WORTH
+    worth = _worth(base, inference, "this-batch", standing, least)
+    named = verdict.cause if verdict.kind == "cause" else ""
+    groups: dict[tuple[bool, bool], list[Action]] = {}
+    for action in worth:
+        place = (not action.cures.get(named), base.remedies[action.id].loses_batch)
+        groups.setdefault(place, []).append(action)
+    in_turn = [groups[place] for place in sorted(groups)]
+    return tuple(
+        _advised(base, action, standing) for action in order_in_turn(in_turn, standing)
+    )
+
+
+def _standing_of_the_reported(inference: Inference, verdict: str) -> dict[str, float]:
+    """How the causes stand that bring on something reported; all, where nothing does."""
+    mine = {
+        cause: chance
+        for cause, chance in inference.standing.items()
+        if inference.explains.get(cause) or cause == verdict
+    }
+    return mine if any(inference.explains.values()) else dict(inference.standing)
+
+
+def _worth(
+    base: Base,
+    inference: Inference,
+    of: str,
+    standing: Mapping[str, float],
+    least: float = _WORTH,
+) -> list[Action]:
+    """Remedies that apply and are worth naming, without those that were tried."""
+    return [
+        a
+        for a in usable_actions(base, inference, of)
+        if a.id in inference.suggestions or chance_of_cure(a, standing) >= least
+    ]
+
+
+def _advised(base: Base, action: Action, standing: Mapping[str, float]) -> RemedyAdvice:
+    likeliest = max(
+        action.cures, key=lambda c: (standing.get(c, 0.0) * action.cures[c], c), default=""
+    )
+    return RemedyAdvice(
+        base.remedies[action.id], chance_of_cure(action, standing), action.cost, likeliest
+    )
+
+
 def _remedies(base: Base, inference: Inference, of: str) -> tuple[RemedyAdvice, ...]:
     """Remedies that apply, best chance over effort first, without those that were tried."""
-    actions = usable_actions(base, inference, of)
-    worth = [
-        a
-        for a in actions
-        if a.id in inference.suggestions or chance_of_cure(a, inference.standing) >= _WORTH
-    ]
     standing = dict(inference.standing)
     return tuple(
-        RemedyAdvice(base.remedies[a.id], chance_of_cure(a, standing), a.cost)
-        for a in order(worth, standing)
+        _advised(base, action, standing)
+        for action in order(_worth(base, inference, of, standing), standing)
     )
+
+
+def _suggested(
+    base: Base, inference: Inference, verdict: Verdict, of: str
+) -> tuple[RemedyAdvice, ...]:
+    """What the rules behind a verdict suggest, and nothing else."""
+    said = {e.target for r in verdict.because for e in base.rules[r].effects if e.kind == "suggest"}
+    return tuple(each for each in _remedies(base, inference, of) if each.remedy.id in said)
 
 
 def _at_once(base: Base, inference: Inference, verdict: Verdict) -> tuple[RemedyAdvice, ...]:
@@ -183,8 +296,12 @@ def _at_once(base: Base, inference: Inference, verdict: Verdict) -> tuple[Remedy
 
 def _next(base: Base, inference: Inference, verdict: Verdict) -> tuple[RemedyAdvice, ...]:
     ranked = _remedies(base, inference, "next-batch")
-    if not verdict.cause:
-        return ranked[:2]
+    if verdict.kind == "open":
+        return tuple(
+            r
+            for r in ranked
+            if r.chance >= _WORTH_UNKNOWN or r.remedy.id in inference.suggestions
+        )[:2]
     own = [r for r in ranked if r.remedy.cures.get(verdict.cause, 0.0) >= 0.4]
     own.sort(
         key=lambda r: (

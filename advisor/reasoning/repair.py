@@ -24,6 +24,7 @@ __all__ = [
     "chance_of_cure",
     "expected_cost",
     "order",
+    "order_in_turn",
     "usable_actions",
 ]
 
@@ -70,6 +71,19 @@ def order(actions: Sequence[Action], standing: Mapping[str, float]) -> tuple[Act
         chosen.append(best)
         left.remove(best)
         now = after_failure(best, now)
+    return tuple(chosen)
+
+
+def order_in_turn(
+    groups: Sequence[Sequence[Action]], standing: Mapping[str, float]
+) -> tuple[Action, ...]:
+    """One group after the other, each in ``order`` once those before it have failed."""
+    now: Mapping[str, float] = standing
+    chosen: list[Action] = []
+    for group in groups:
+        for action in order(group, now):
+            chosen.append(action)
+            now = after_failure(action, now)
     return tuple(chosen)
 
 

@@ -66,9 +66,8 @@ def report_on(consultation: Consultation, *, units: str = "metric") -> Report:
         Block("WHY IT COMES FIRST", tuple(_verdict_rules(consultation)))
         if verdict.because
         else Block("", ()),
-        Block(
-            _SAVE_HEADINGS.get(verdict.kind, "SAVE THIS BATCH"), tuple(_save(consultation, units))
-        ),
+        Block(_save_heading(consultation), tuple(_save(consultation, units))),
+        Block("APART FROM THAT", tuple(_fault(consultation))),
         Block(_next_heading(consultation), tuple(_next(consultation, units))),
         Block(
             "IF THAT FAILS" if verdict.kind == "cause" else "IT COULD BE",
@@ -118,22 +117,66 @@ def _verdict_rules(consultation: Consultation) -> Iterator[Line]:
         yield Line(about.because, cite_all(base, about.source))
 
 
+def _save_heading(consultation: Consultation) -> str:
+    advised = consultation.advice.this_batch
+    kind = consultation.advice.verdict.kind
+    if kind in _SAVE_HEADINGS:
+        return _SAVE_HEADINGS[kind]
+    return "THIS BATCH" if advised and advised[0].remedy.loses_batch else "SAVE THIS BATCH"
+
+
+def _fault(consultation: Consultation) -> Iterator[Line]:
+    """What is wrong with the batch where something else stops it."""
+    cause = consultation.advice.fault
+    if cause:
+        yield Line(
+            _stopped(title_of(consultation.base, cause)),
+            in_ten(consultation.inference.standing[cause]),
+        )
+
+
 def _save(consultation: Consultation, units: str) -> Iterator[Line]:
     advised = consultation.advice.this_batch
     verdict = consultation.advice.verdict
+    for cause, chance in consultation.advice.hold_for[:2]:
+        title = _lower(title_of(consultation.base, cause))
+        yield Line(
+            f"Serve none of it before this is ruled out: {title}.", in_ten(chance), tone="stop"
+        )
     if not advised:
         if verdict.kind == "cause":
             yield Line("Nothing is known that would save it: see what to change next time.")
+        elif verdict.kind == "open":
+            yield Line("Too early to change anything: answer what is asked next first.")
         return
     if verdict.kind in _SAVE_HEADINGS:
         for each in advised[:3]:
             told = instruction(consultation.base, consultation.inference, each.remedy, units)
             yield Line(told.text, cite_all(consultation.base, each.remedy.source))
         return
-    yield from _remedy(consultation, advised[0], units)
+    first = advised[0]
+    if _treats_another(consultation, first):
+        yield Line(f"In case it is this: {_cause_told(consultation, first)}.")
+    yield from _remedy(consultation, first, units)
     if len(advised) > 1 and advised[1].chance >= 0.15:
         second = advised[1]
-        yield Line(f"If that does not do it: {_lower(second.remedy.title)}.", tone="quiet")
+        then = "If that does not do it"
+        if second.treats != first.treats and not second.remedy.cures.get(first.treats):
+            then = f"If it is {_cause_told(consultation, second)}"
+        yield Line(f"{then}: {_lower(second.remedy.title)}.", tone="quiet")
+
+
+def _treats_another(consultation: Consultation, advised: RemedyAdvice) -> bool:
+    """Whether a remedy is for another cause than the verdict's, which then has to be said."""
+    verdict = consultation.advice.verdict
+    if verdict.kind == "nothing-wrong" or not advised.treats:
+        return False
+    return verdict.kind == "open" or not advised.remedy.cures.get(verdict.cause)
+
+
+def _cause_told(consultation: Consultation, advised: RemedyAdvice) -> str:
+    chance = in_ten(consultation.inference.standing.get(advised.treats, 0.0))
+    return f"{_lower(title_of(consultation.base, advised.treats))} ({chance})"
 
 
 def _remedy(consultation: Consultation, advised: RemedyAdvice, units: str) -> Iterator[Line]:

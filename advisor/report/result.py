@@ -73,6 +73,11 @@ def result(
         "remedies": [
             _remedy(consultation, r, units) for r in (*advice.this_batch, *advice.next_batch)
         ],
+        "hold_for": [
+            {"cause": cause, "title": title_of(base, cause), "probability": round(chance, 4)}
+            for cause, chance in advice.hold_for
+        ],
+        "fault": advice.fault,
         "otherwise": [
             {
                 "cause": a.cause,
@@ -158,6 +163,8 @@ def _remedy(consultation: Consultation, advised: RemedyAdvice, units: str) -> di
         "effort_minutes": remedy.minutes,
         "wait_minutes": remedy.wait,
         "chance": round(advised.chance, 4),
+        "treats": advised.treats or None,
+        "loses_batch": remedy.loses_batch,
         "trial": trial.text if trial else "",
         "expect": expect.text if expect else "",
         "risks": [{"to": r.to, "text": r.text} for r in remedy.risks],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -97,6 +98,95 @@ def test_remedies_come_by_chance_over_effort(small: Base) -> None:
     assert all(r.remedy.of == "this-batch" for r in found.this_batch)
     assert all(r.remedy.of == "next-batch" for r in found.next_batch)
     assert found.next_batch[0].remedy.id == "more-acid-next"
+
+
+GIVEN_UP = """\
+remedies:
+  - {id: throw-it-out, title: Throw it out, for: this-batch, stage: storage, loses_batch: true,
+     cures: {too-mild: usually, too-warm: usually}, do: Throw it out., minutes: 1,
+     source: [practice]}
+  - {id: pour-it-off, title: Pour it off, for: this-batch, stage: storage, loses_batch: true,
+     cures: {gone-off: always}, do: Pour it off., minutes: 1, source: [practice]}
+"""
+
+
+def more_remedies(folder: Path, more: str) -> Base:
+    """The small base with further remedies."""
+    assert codes(checked(folder, changed(more=more))) == set()
+    base, _ = check_folders([folder])
+    assert base is not None
+    return base
+
+
+def test_what_treats_the_verdict_comes_before_what_is_quick(tmp_path: Path) -> None:
+    """A remedy changes the drink: one for a less likely cause waits, however little it takes."""
+    base = more_remedies(
+        tmp_path,
+        "remedies:\n  - {id: a-quick-one, title: A quick one, for: this-batch, stage: chill, "
+        "cures: {too-warm: usually}, do: Do it., minutes: 0, source: [practice]}\n",
+    )
+    found = advised(base, cloudy="yes", operation="strip", curd="weak")
+    assert found.verdict.cause == "too-mild"
+    assert [r.remedy.id for r in found.this_batch][:2] == ["add-acid", "chill-and-filter"]
+    quick = next(r for r in found.this_batch if r.remedy.id == "a-quick-one")
+    assert quick.chance / quick.cost > found.this_batch[0].chance / found.this_batch[0].cost
+    assert (found.this_batch[0].treats, quick.treats) == ("too-mild", "too-warm")
+
+
+def test_the_batch_is_saved_before_it_is_given_up(tmp_path: Path) -> None:
+    """Throwing it out cures everything in a minute, and is offered last all the same."""
+    found = advised(more_remedies(tmp_path, GIVEN_UP), cloudy="yes", operation="strip")
+    ids = [r.remedy.id for r in found.this_batch]
+    assert ids[0] == "add-acid"
+    named = [r.remedy.id for r in found.this_batch if "too-mild" in r.remedy.cures]
+    assert named[-1] == "throw-it-out"
+
+
+def test_what_treats_nothing_of_what_was_reported_is_not_offered(small: Base) -> None:
+    """A bitter drink is not passed through fresh curd because of a cause of something else."""
+    found = advised(small, cloudy="yes", bitter="no", operation="strip", curd="weak")
+    assert "second-pass" not in [r.remedy.id for r in found.this_batch]
+
+
+def test_a_cause_that_would_end_the_batch_is_named_beforehand(tmp_path: Path) -> None:
+    """Two complaints: one is put right only after the other is known not to be growth."""
+    base = more_remedies(tmp_path, GIVEN_UP)
+    engine = engine_for(base, "reference")
+    inference = inferred(base, cloudy="yes", operation="strip")
+    held = replace(
+        inference,
+        standing={**inference.standing, "gone-off": 0.2},
+        explains={**inference.explains, "gone-off": ("cloudy",)},
+    )
+    assert advise(engine, inference).hold_for == ()
+    assert advise(engine, held).hold_for == (("gone-off", 0.2),)
+    assert advise(engine, replace(held, explains=inference.explains)).hold_for == ()
+
+
+def test_nothing_is_saved_where_nothing_is_wrong(small: Base) -> None:
+    """Leave it be is followed by no remedy but what the rule itself suggests."""
+    found = advised(small, **COLD, cloudy="no")
+    assert found.verdict.kind == "nothing-wrong"
+    assert (found.this_batch, found.next_batch) == ((), ())
+
+
+def test_an_open_verdict_changes_no_drink(small: Base) -> None:
+    """While every cause is unlikely a remedy is not offered; once one is likely it is."""
+    found = advised(small, operation="strip")
+    assert found.verdict.kind == "open"
+    assert all(r.chance >= 0.1 for r in (*found.this_batch, *found.next_batch))
+    assert advised(small, cloudy="yes", operation="strip").this_batch
+
+
+def test_a_stop_still_tells_the_fault(small: Base) -> None:
+    """What stops the batch is not what was complained of; that is wanted for the next one."""
+    found = advised(small, temperature=90, cloudy="yes", curd="weak", operation="strip")
+    assert (found.verdict.kind, found.verdict.cause) == ("stop", "")
+    assert found.fault == "too-warm"
+    assert [r.remedy.id for r in found.next_batch] == ["cooler-next"]
+    duties = ("label", "storage", "service")
+    assert not [r for r in found.this_batch if r.remedy.stage not in duties]
+    assert advised(small, gassy="yes", cloudy="yes", curd="weak").fault == ""  # a discard
 
 
 def test_remedies_are_ordered_again_after_a_failure(small: Base) -> None:

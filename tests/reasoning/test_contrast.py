@@ -219,7 +219,7 @@ def test_what_changes_finds_the_single_answers_that_flip(small: Base) -> None:
     hot = flips["temperature", 70.0]
     assert hot.was is None
     assert (hot.after.kind, hot.after.cause) == ("cause", "too-warm")
-    assert set(hot.changes) == {"cause", "stage"}
+    assert set(hot.changes) == {"cause", "stage", "remedy"}
     assert flips["gassy", "yes"].after.kind == "discard"
     assert flips["temperature", 90.0].after.kind == "stop"
     assert ("drop_test", "flakes") not in flips
@@ -381,7 +381,7 @@ def test_what_if_shows_what_would_differ(small: Base) -> None:
     found = made.what_if({"milk_volume": "2 l", "temperature": "70 C"})
     assert [key for key, *_ in found.answers] == ["milk_volume", "temperature"]
     assert (found.before.cause, found.after.cause) == ("too-mild", "too-warm")
-    assert set(found.changes) == {"cause", "stage"}
+    assert set(found.changes) == {"cause", "stage", "remedy"}
     first = found.moved[0]
     assert first.before == made.inference.standing[first.cause]
     (figure,) = found.figures

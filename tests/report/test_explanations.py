@@ -208,7 +208,7 @@ def test_a_stop_holds_though_it_rests_on_practice(small: Base) -> None:
     data = explanations(made, Wanted(without_practice=True))["without_practice"]
     assert (data["before"]["verdict"], data["stands"]) == ("stop", False)
     text = said(made, Wanted(without_practice=True)).replace("\n  ", " ")
-    assert "it holds all the same: stop: do not serve it" in text
+    assert "it holds all the same: stop: go no further" in text
 
 
 def test_american_units(small: Base) -> None:

@@ -30,6 +30,8 @@ KEYS = {
     "together": list,
     "unexplained": list,
     "remedies": list,
+    "hold_for": list,
+    "fault": str,
     "otherwise": list,
     "cautions": list,
     "figures": list,
