@@ -11,7 +11,7 @@ from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange
 from advisor.reasoning.answers import ASSUMED, CALCULATED, MEASURED, TOLD, Answer
 from advisor.reasoning.settled import Settled
 from advisor.science.estimate import Category, Estimate
-from advisor.science.registry import get
+from advisor.science.registry import ContradictionError, get
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -57,6 +57,7 @@ class Facts:
     footing: Mapping[Fact, Footing]
     figures: Mapping[str, FigureValue]
     failed: Mapping[str, str]  # figure -> why it could not be worked out
+    clashes: tuple[str, ...] = ()  # those of them whose answers cannot all be true
 
 
 def figure_order(base: Base) -> tuple[str, ...]:
@@ -98,10 +99,11 @@ def gather_facts(base: Base, answers: Mapping[str, Answer], order: tuple[str, ..
             )
     figures: dict[str, FigureValue] = {}
     failed: dict[str, str] = {}
+    clashes: list[str] = []
     for key in order:
         value = _measured(base, key, answers, figures)
         if value is None:
-            value = _calculated(base.figures[key], answers, figures, failed)
+            value = _calculated(base.figures[key], answers, figures, failed, clashes)
         if value is None:
             continue
         figures[key] = value
@@ -110,7 +112,7 @@ def gather_facts(base: Base, answers: Mapping[str, Answer], order: tuple[str, ..
         else:
             fact = Fact(key, number=value.value)
         footing[fact] = Footing(value.basis, value.low, value.high, value.certainty)
-    return Facts(tuple(footing), footing, figures, failed)
+    return Facts(tuple(footing), footing, figures, failed, tuple(clashes))
 
 
 def _measured(
@@ -146,6 +148,7 @@ def _calculated(
     answers: Mapping[str, Answer],
     figures: Mapping[str, FigureValue],
     failed: dict[str, str],
+    clashes: list[str],
 ) -> FigureValue | None:
     calculation = get(figure.calculation)
     arguments: dict[str, object] = dict(figure.constants)
@@ -178,6 +181,8 @@ def _calculated(
         result = calculation.function(**arguments)
     except (ValueError, ZeroDivisionError, OverflowError) as error:
         failed[figure.id] = str(error)
+        if isinstance(error, ContradictionError):
+            clashes.append(figure.id)
         return None
     basis = CALCULATED
     if bases and all(b == ASSUMED for b in bases):

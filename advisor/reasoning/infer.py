@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.chain import compile_chain
 from advisor.chain.port import ChainRule, Fact
 from advisor.knowledge.conditions import InRange
-from advisor.knowledge.words import NOT_LISTED, decibans
+from advisor.knowledge.words import DISTANT, NOT_LISTED, decibans
 from advisor.reasoning.bystanders import ACCOUNTS, Bystanders
 from advisor.reasoning.covers import minimal_hitting_sets
 from advisor.reasoning.evidence import (
@@ -35,6 +35,8 @@ __all__ = ["Engine", "Explanation", "Inference", "engine_for", "infer"]
 
 # Causes below this standing are not offered in a set that explains several findings.
 _WORTH_A_SET = 0.004
+# So many of them where a finding has no other.
+_UNLIKELY = 3
 _ABNORMAL_GROUPS = ("symptom", "seen", "tasted", "measured")
 
 
@@ -148,7 +150,7 @@ class Engine:
             if entry.counted:
                 sums[entry.cause] = sums.get(entry.cause, 0.0) + entry.weight
         standing = standings(self.base.priors, sums)
-        explains = self._explains(run, counted, reported)
+        explains = self.explained(run, counted, reported)
         unexplained = tuple(
             f for f in reported if not any(f in found for found in explains.values())
         )
@@ -207,16 +209,21 @@ class Engine:
                 reported.append(key)
         return tuple(reported)
 
-    def _explains(
+    def explained(
         self, run: Run, entries: Sequence[Entry], reported: Sequence[str]
     ) -> dict[str, tuple[str, ...]]:
+        """By cause, what of the ``reported`` it brings on by the lines that fired."""
         behind = {
             firing.rule: {test.key for test, _ in firing.supports} & set(reported)
             for firing in run.firings
         }
         found: dict[str, set[str]] = {}
+        # A cause that belongs to another operation accounts for nothing that was seen.
+        elsewhere = {e.cause for e in entries if e.weight <= DISTANT}
         for entry in entries:
-            if entry.cause != NOT_LISTED and entry.weight >= ACCOUNTS:
+            if entry.cause in elsewhere or entry.cause == NOT_LISTED:
+                continue
+            if entry.weight >= ACCOUNTS:
                 found.setdefault(entry.cause, set()).update(behind.get(entry.line, ()))
         return {
             cause: tuple(f for f in reported if f in keys) for cause, keys in found.items() if keys
@@ -233,13 +240,12 @@ class Engine:
         wanted = [f for f in reported if f not in unexplained]
         if not wanted:
             return ()
-        groups = [
-            [c for c, found in explains.items() if f in found and standing[c] >= _WORTH_A_SET]
-            for f in wanted
-        ]
-        groups = [sorted(g, key=lambda c: -standing[c])[:10] for g in groups if g]
-        if not groups:
-            return ()
+        groups = []
+        for f in wanted:
+            mine = sorted((c for c in explains if f in explains[c]), key=lambda c: -standing[c])
+            worth = [c for c in mine[:10] if standing[c] >= _WORTH_A_SET]
+            # What only unlikely causes bring on is explained by one of them all the same.
+            groups.append(worth or mine[:_UNLIKELY])
         made = [
             Explanation(
                 tuple(sorted(members, key=lambda c: (-standing[c], c))),

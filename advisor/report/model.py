@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from advisor.knowledge.words import weight_word
+from advisor.knowledge.words import NOT_LISTED, weight_word
 from advisor.report.cite import cite_all
 from advisor.report.doses import filled, instruction
 from advisor.report.explain import title_of
@@ -25,6 +25,8 @@ __all__ = ["Block", "Line", "Report", "report_on"]
 # A verdict that comes before any cause offers no rescue, only what must be done at once.
 _SAVE_HEADINGS = {"discard": "DO NOW", "stop": "DO NOW"}
 _MOST_REASONS = 6
+# From here up an open result says that it may be something that nobody has written down.
+_UNLISTED_TOLD = 0.15
 _MOST_GROUNDS = 3  # for a verdict that comes before any cause
 _LEVEL_MARKS = {"stop": "STOP", "warn": "Mind", "note": "Note"}
 
@@ -66,6 +68,7 @@ def report_on(consultation: Consultation, *, units: str = "metric") -> Report:
         Block("WHY IT COMES FIRST", tuple(_verdict_rules(consultation)))
         if verdict.because
         else Block("", ()),
+        Block("THIS CANNOT ALL BE TRUE", tuple(_clashes(consultation))),
         Block(_save_heading(consultation), tuple(_save(consultation, units))),
         Block("APART FROM THAT", tuple(_fault(consultation))),
         Block(_next_heading(consultation), tuple(_next(consultation, units))),
@@ -224,6 +227,9 @@ def _otherwise(consultation: Consultation) -> Iterator[Line]:
         tell = _tell(consultation, other)
         if tell:
             yield Line(tell, depth=1, tone="quiet")
+    unlisted = consultation.inference.standing.get(NOT_LISTED, 0.0)
+    if consultation.advice.verdict.kind == "open" and unlisted >= _UNLISTED_TOLD:
+        yield Line("Something that is not listed here.", in_ten(unlisted))
     both = _two_together(consultation)
     if both:
         yield Line(both)
@@ -265,6 +271,21 @@ def _ask(consultation: Consultation) -> Iterator[Line]:
     yield Line(question.ask, f"--answer {question.finding}=…")
     if question.how:
         yield Line(question.how, depth=1)
+
+
+def _clashes(consultation: Consultation) -> Iterator[Line]:
+    """Answers that contradict each other by the sum, in the words of their questions."""
+    base, facts = consultation.base, consultation.inference.facts
+    told: dict[str, None] = {}
+    for key in facts.clashes:
+        figure, said = base.figures[key], facts.failed[key]
+        for argument, source in figure.inputs.items():
+            if source in base.findings:
+                said = said.replace(argument, base.findings[source].label)
+        told[said] = None
+    for said in told:
+        told_whole = f"{said[:1].upper()}{said[1:]}"
+        yield Line(f"{told_whole}. Put right what is wrong; until then no dose rests on it.")
 
 
 def _reasons(consultation: Consultation) -> Iterator[Line]:

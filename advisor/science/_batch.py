@@ -14,7 +14,7 @@ from advisor.science.estimate import Estimate, propagate
 from advisor.science.milk_buffer import STRIP_BIAS, mix_ph
 from advisor.science.milks import MILKS, milk
 from advisor.science.mixing import Part, mix
-from advisor.science.registry import Input
+from advisor.science.registry import ContradictionError, Input
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -181,7 +181,7 @@ class Recipe:
             item = acidulant(self.acid_kind)
             poured = self.acid_ml
             if item.form == "liquid" and poured and value_of(poured) > value_of(self.drink_ml):
-                raise ValueError(
+                raise ContradictionError(
                     f"acid_ml is {value_of(poured):g} mL, but drink_ml is "
                     f"{value_of(self.drink_ml):g} mL and includes it"
                 )

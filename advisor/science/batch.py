@@ -15,7 +15,7 @@ from advisor.science._guard import bounded, within
 from advisor.science.curd_yield import curd_moisture, drink_yield, liquid_held
 from advisor.science.estimate import Estimate
 from advisor.science.mixing import spirit_to_raise
-from advisor.science.registry import Input, calculation
+from advisor.science.registry import ContradictionError, Input, calculation
 from advisor.science.serving import BASES, standard_drinks
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ __all__ = [
     "per_serve_uk",
     "per_serve_us",
     "share_back",
+    "strength_off",
     "top_up",
 ]
 
@@ -80,6 +81,51 @@ def mix_strength(
     ).mixed()[1]
 
 
+_MEASURED = Input("%vol", low=0.0, high=100.0, about="finished drink, as measured")
+# A reading may be this far off by its own fault and the recipe's.
+_READING = 1.0
+
+
+@calculation(
+    "batch.strength_off",
+    title="measured strength beyond what drink and milk come to",
+    inputs={
+        **pick("drink_ml", "drink_strength", "milk_ml", "milk_kind"),
+        "measured_strength": _MEASURED,
+    },
+    unit="%vol",
+    formula="measured - strength of the mix, ethanol conserved",
+    source=_OIML,
+)
+def strength_off(
+    *,
+    drink_ml: Number,
+    drink_strength: Number,
+    milk_ml: Number,
+    measured_strength: Number,
+    milk_kind: str | None = None,
+) -> Estimate:
+    """Points of strength above (+) or below (-) the sum of drink and milk.
+
+    ``ContradictionError`` when the drink is said to be stronger after the milk than before it.
+    """
+    read = bounded("measured_strength", measured_strength, 0.0, 100.0, "%vol")
+    before = value_of(drink_strength)
+    if value_of(read) > before + _READING:
+        raise ContradictionError(
+            f"measured_strength is {value_of(read):g} %vol; milk cannot make a drink of "
+            f"{before:g} %vol stronger"
+        )
+    mixed_to = Recipe(
+        drink_ml=drink_ml, drink_strength=drink_strength, milk_ml=milk_ml, milk_kind=milk_kind
+    ).mixed()[1]
+    low = read.low if isinstance(read, Estimate) else read
+    high = read.high if isinstance(read, Estimate) else read
+    return Estimate(
+        value_of(read) - mixed_to.value, low - mixed_to.high, high - mixed_to.low, "%vol"
+    )
+
+
 @calculation(
     "batch.milk_share",
     title="milk in the mix",
@@ -108,12 +154,12 @@ def milk_share(*, drink_ml: Number, milk_ml: Number) -> Estimate:
 def share_back(*, drink_ml: Number, milk_ml: Number, bottled_ml: Number) -> Estimate:
     """Strained drink as % of drink and milk; published recipes with volumes give 61-82 %.
 
-    ``ValueError`` when more is said to have come out than went in.
+    ``ContradictionError`` when more is said to have come out than went in.
     """
     came = bounded("bottled_ml", bottled_ml, 1.0, 1e6, "mL")
     went = value_of(drink_ml) + value_of(milk_ml)
     if value_of(came) > 1.1 * went:
-        raise ValueError(
+        raise ContradictionError(
             f"bottled_ml is {value_of(came):g} mL; no more can come out than the {went:g} mL "
             "of drink and milk that went in"
         )
@@ -176,6 +222,9 @@ _TARGET = Input("%vol", required=False, low=0.0, high=99.0, about="wanted; the d
         "top_up_strength": _STRONG,
         "target_strength": _TARGET,
         "bottled_ml": _BOTTLED,
+        "measured_strength": Input(
+            "%vol", required=False, low=0.0, high=100.0, about="finished drink, if measured"
+        ),
     },
     unit="mL",
     formula="mass balance of ethanol and water at the target strength",
@@ -190,10 +239,13 @@ def top_up(
     top_up_strength: Number | None = None,
     target_strength: Number | None = None,
     bottled_ml: Number | None = None,
+    measured_strength: Number | None = None,
 ) -> Estimate:
     """mL of spirit (60 %vol if not said) for the strained volume (estimated if not measured).
 
-    ``ValueError`` when the spirit is not stronger than the target.
+    A measured strength takes the place of the calculated one. ``ValueError`` when the spirit is
+    not stronger than the target, ``ContradictionError`` when the drink is said to have become
+    stronger.
     """
     recipe = Recipe(
         drink_ml=drink_ml, drink_strength=drink_strength, milk_ml=milk_ml, milk_kind=milk_kind
@@ -214,6 +266,17 @@ def top_up(
         bottled = bounded("bottled_ml", bottled_ml, 1.0, 1e6, "mL")
     spirit = within("top_up_strength", spirit, 1.0, 100.0, "%vol")
     target = within("target_strength", target, 0.0, 99.0, "%vol")
+    if measured_strength is not None:
+        off = strength_off(
+            drink_ml=drink_ml, drink_strength=drink_strength, milk_ml=milk_ml,
+            measured_strength=measured_strength, milk_kind=milk_kind,
+        )  # fmt: skip
+        strength = Estimate(
+            max(0.0, strength.value + off.value),
+            max(0.0, strength.high + off.low),
+            max(0.0, strength.low + off.high),
+            "%vol",
+        )
     have = Estimate(
         min(target, strength.value), min(target, strength.low), min(target, strength.high), "%vol"
     )

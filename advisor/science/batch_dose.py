@@ -210,7 +210,19 @@ def still_needed_juice(**given: Any) -> Estimate:
     return _still_needed("lemon-juice", "mL", Recipe(**given))
 
 
-_NEXT = pick("milk_ml", "milk_kind", "mix_temperature", "milk_buffering")
+_NEXT = {
+    **pick("milk_ml", "milk_kind", "mix_temperature", "milk_buffering"),
+    **pick(
+        optional=(
+            "drink_ml", "drink_strength", "acid_kind", "acid_ml", "acid_g", "own_acid",
+            "strip_ph", "strip_step",
+        )
+    ),
+}  # fmt: skip
+_NEXT_FORMULA = (
+    "that takes the milk to its working pH x 1.25 (1.15 to 1.6); no less than what went in and "
+    "what a reading shows to be still needed"
+)
 
 
 @calculation(
@@ -218,7 +230,7 @@ _NEXT = pick("milk_ml", "milk_kind", "mix_temperature", "milk_buffering")
     title="citric acid for this much milk next time",
     inputs=_NEXT,
     unit="g",
-    formula="citric acid that takes the milk to its working pH x 1.25 (1.15 to 1.6)",
+    formula=f"citric acid {_NEXT_FORMULA}",
     source=f"{BALANCE}; the margin is common practice (7-10 g per litre of milk)",
 )
 def next_dose_citric(
@@ -227,14 +239,24 @@ def next_dose_citric(
     milk_kind: str | None = None,
     mix_temperature: Number | None = None,
     milk_buffering: Number | None = None,
+    **batch: Any,
 ) -> Estimate:
-    """g of anhydrous citric acid for a drink without acid of its own."""
+    """g of anhydrous citric acid for a drink without acid of its own.
+
+    Where this drink was read and took more than the sum, what it took: ``batch`` holds the
+    inputs of ``acid.still_needed_citric``.
+    """
     needed = needed_citric(milk_ml, milk_kind, mix_temperature, milk_buffering)
-    return positive(
+    planned = positive(
         lambda needed, margin: needed * margin,
         {"needed": needed, "margin": _DOSE_MARGIN},
         unit="g",
     )
+    return _no_less_than_it_took(
+        planned, "citric", "g",
+        dict(milk_ml=milk_ml, milk_kind=milk_kind, mix_temperature=mix_temperature,
+             milk_buffering=milk_buffering, **batch),
+    )  # fmt: skip
 
 
 @calculation(
@@ -242,7 +264,7 @@ def next_dose_citric(
     title="fresh lemon juice for this much milk next time",
     inputs=_NEXT,
     unit="mL",
-    formula="lemon juice that takes the milk to its working pH x 1.25 (1.15 to 1.6)",
+    formula=f"lemon juice {_NEXT_FORMULA}",
     source=f"{BALANCE}; Penniston et al. 2008; the margin is common practice",
 )
 def next_dose_juice(
@@ -251,16 +273,45 @@ def next_dose_juice(
     milk_kind: str | None = None,
     mix_temperature: Number | None = None,
     milk_buffering: Number | None = None,
+    **batch: Any,
 ) -> Estimate:
-    """mL of fresh lemon juice for a drink without acid of its own."""
+    """mL of fresh lemon juice for a drink without acid of its own; see ``next_dose_citric``."""
     needed = needed_citric(milk_ml, milk_kind, mix_temperature, milk_buffering)
     temperature = DEFAULT_TEMPERATURE if mix_temperature is None else mix_temperature
     target = _target(milk_kind or DEFAULT_KIND, temperature).value
     juice = acidulant("lemon-juice")
     per_gram = supply(acidulant("citric"), 1.0, target) / supply(juice, 1.0, target)
     content = Estimate(1.0, 1.0 - juice.spread, 1.0 + juice.spread)
-    return positive(
+    planned = positive(
         lambda needed, margin, content: needed * margin * per_gram / content,
         {"needed": needed, "margin": _DOSE_MARGIN, "content": content},
         unit="mL",
+    )
+    return _no_less_than_it_took(
+        planned, "lemon-juice", "mL",
+        dict(milk_ml=milk_ml, milk_kind=milk_kind, mix_temperature=mix_temperature,
+             milk_buffering=milk_buffering, **batch),
+    )  # fmt: skip
+
+
+def _no_less_than_it_took(
+    planned: Estimate, per_id: str, unit: str, batch: dict[str, Any]
+) -> Estimate:
+    """The plan, or what went in and what the reading asks for on top, whichever is more."""
+    told = {key: value for key, value in batch.items() if value is not None}
+    if not {"strip_ph", "drink_ml", "acid_kind"} <= told.keys() or not told.keys() & {
+        "acid_ml", "acid_g",
+    }:  # fmt: skip
+        return planned
+    recipe = Recipe(**told)
+    more = _still_needed(per_id, unit, recipe)
+    if more.value <= 0.0:
+        return planned
+    item, amount = acid_amount(recipe.acid_kind or "none", recipe.acid_ml, recipe.acid_g)
+    target = _target(recipe.kind, recipe.temperature).value
+    worth = supply(item, 1.0, target) / supply(acidulant(per_id), 1.0, target)
+    return positive(
+        lambda planned, amount, content, more: max(planned, amount * content * worth + more),
+        {"planned": planned, "amount": amount, "content": content_of(item), "more": more},
+        unit=unit,
     )

@@ -16,7 +16,11 @@ if TYPE_CHECKING:
 
     from advisor.science.estimate import Category, Estimate
 
-__all__ = ["Calculation", "Input", "calculation", "calculations", "get"]
+__all__ = ["Calculation", "ContradictionError", "Input", "calculation", "calculations", "get"]
+
+
+class ContradictionError(ValueError):
+    """Inputs that are each possible and cannot all be true; the message names them."""
 
 
 @dataclass(frozen=True, slots=True)

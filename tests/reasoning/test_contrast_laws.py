@@ -66,6 +66,9 @@ def agree(quick: Inference, whole: Inference) -> bool:
         quick.standing == whole.standing
         and quick.sums == whole.sums
         and quick.entries == whole.entries
+        and {k: set(v) for k, v in quick.explains.items()}
+        == {k: set(v) for k, v in whole.explains.items()}
+        and set(quick.unexplained) == set(whole.unexplained)
         and quick.verdicts == whole.verdicts
         and {k: set(v) for k, v in quick.suggestions.items()}
         == {k: set(v) for k, v in whole.suggestions.items()}

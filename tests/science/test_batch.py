@@ -14,7 +14,12 @@ from advisor.science.acids import ACIDULANTS
 from advisor.science.estimate import Category, Estimate
 from advisor.science.fats import FATS
 from advisor.science.milks import MILKS
-from advisor.science.registry import Calculation, calculations, get
+from advisor.science.registry import (
+    Calculation,
+    ContradictionError,
+    calculations,
+    get,
+)
 
 BATCH: dict[str, Any] = {
     "drink_ml": 1000.0,
@@ -227,6 +232,57 @@ def test_top_up_restores_the_strength() -> None:
     weak = run("batch.mix_strength").value
     mended = mix((Part(1000.0, weak), Part(spirit, 60.0)))
     assert mended.strength == pytest.approx(40.0, abs=0.01)
+
+
+def test_a_measured_strength_goes_before_the_sum() -> None:
+    """1 L of 12 % to 20 % with 60 %: 1000 x 8 / 40 = 200 mL, but for contraction (OIML R 22)."""
+    from advisor.science.mixing import Part, mix
+
+    batch = {"drink_strength": 20.0, "bottled_ml": 1000.0}
+    spirit = run("ethanol.top_up", measured_strength=12.0, **batch).value
+    assert spirit == pytest.approx(200.0, rel=0.02)
+    mended = mix((Part(1000.0, 12.0), Part(spirit, 60.0)))
+    assert mended.strength == pytest.approx(20.0, abs=0.01)
+    assert run("ethanol.top_up", measured_strength=20.0, **batch).value == 0.0
+
+
+def test_how_far_a_reading_lies_from_the_sum() -> None:
+    """Read at what drink and milk come to it is nought off; the points are read less sum."""
+    sum_ = run("batch.mix_strength").value
+    assert run("batch.strength_off", measured_strength=sum_).value == pytest.approx(0.0, abs=1e-9)
+    off = run("batch.strength_off", measured_strength=Estimate(25.0, 24.0, 26.0, "%vol"))
+    assert off.value == pytest.approx(25.0 - sum_)
+    assert off.low < off.value - 0.9 < off.value + 0.9 < off.high
+
+
+@pytest.mark.parametrize(
+    ("id", "change", "words"),
+    [
+        ("batch.strength_off", {"measured_strength": 42.0}, "milk cannot make"),
+        ("ethanol.top_up", {"measured_strength": 42.0}, "milk cannot make"),
+        ("batch.share_back", {"bottled_ml": 2300.0}, "no more can come out"),
+        ("acid.mix_ph", {"acid_ml": 2000.0}, "includes it"),
+    ],
+)
+def test_what_cannot_all_be_true_is_told_apart(id: str, change: dict[str, Any], words: str) -> None:
+    """Each input is possible by itself; together they are refused as a contradiction."""
+    with pytest.raises(ContradictionError, match=words):
+        run(id, **change)
+
+
+def test_the_next_dose_is_no_less_than_this_one_took() -> None:
+    """A drink that took more than the sum takes it again: what went in and what the strip asks."""
+    batch = {"acid_kind": "lemon-juice", "acid_ml": 60.0, "strip_ph": 5.3}
+    more = run("acid.still_needed_juice", **batch)
+    assert more.value > 5.0
+    took = run("acid.next_dose_juice", **batch)
+    assert took.value == pytest.approx(60.0 + more.value, rel=0.01)
+    assert took.value > 1.2 * run("acid.next_dose_juice").value
+    assert run("acid.next_dose_citric", **batch).value > run("acid.next_dose_citric").value
+    # Read below its working pH, or not read, the plan stands.
+    plan = run("acid.next_dose_juice", acid_ml=None, acid_kind=None)
+    assert run("acid.next_dose_juice", **{**batch, "strip_ph": 4.3}) == plan
+    assert run("acid.next_dose_juice", **{**batch, "strip_ph": None}) == plan
 
 
 def test_protein_is_never_nothing() -> None:

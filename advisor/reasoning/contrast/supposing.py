@@ -60,9 +60,9 @@ class Supposed:
 class Supposing:
     """One inference, ready to be asked what would follow from other answers.
 
-    Every inference it gives is right in standing, ledger, verdicts, suggestions and cautions;
-    what each cause explains is left as it was. Nothing is changed; answers looked at once are
-    kept.
+    Every inference it gives is right in standing, ledger, verdicts, suggestions, cautions and
+    what each cause explains; the sets of causes are left as they were. Nothing is changed; answers
+    looked at once are kept.
     """
 
     def __init__(self, engine: Engine, inference: Inference) -> None:
@@ -274,10 +274,15 @@ class Supposing:
         for entry in counted:
             if entry.counted:
                 sums[entry.cause] = sums.get(entry.cause, 0.0) + entry.weight
+        run = Run((*now.run.firings, *gained), now.run.facts | {fact})
+        explains = self.engine.explained(run, counted, now.reported)
+        accounted = {f for found in explains.values() for f in found}
         return replace(
             now,
             answers={**now.answers, finding: answer},
-            run=Run((*now.run.firings, *gained), now.run.facts | {fact}),
+            run=run,
+            explains=explains,
+            unexplained=tuple(f for f in now.reported if f not in accounted),
             footing=known,
             entries=counted,
             standing=standings(self.base.priors, sums),
