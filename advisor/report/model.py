@@ -159,7 +159,8 @@ def _save(consultation: Consultation, units: str) -> Iterator[Line]:
         return
     first = advised[0]
     if _treats_another(consultation, first):
-        yield Line(f"In case it is this: {_cause_told(consultation, first)}.")
+        title = _lower(title_of(consultation.base, first.treats))
+        yield Line(f"It helps in about {in_ten(first.chance)}, mostly if it is this: {title}.")
     yield from _remedy(consultation, first, units)
     if len(advised) > 1 and advised[1].chance >= 0.15:
         second = advised[1]
