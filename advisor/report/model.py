@@ -230,7 +230,7 @@ def _otherwise(consultation: Consultation) -> Iterator[Line]:
             yield Line(tell, depth=1, tone="quiet")
     unlisted = consultation.inference.standing.get(NOT_LISTED, 0.0)
     if consultation.advice.verdict.kind == "open" and unlisted >= _UNLISTED_TOLD:
-        yield Line("Something that is not listed here.", in_ten(unlisted))
+        yield Line("Or something that is not listed here: too little is known yet.")
     both = _two_together(consultation)
     if both:
         yield Line(both)

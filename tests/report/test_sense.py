@@ -89,11 +89,11 @@ def test_nothing_wrong_is_followed_by_no_rescue() -> None:
 
 
 def test_an_open_result_offers_no_change_for_a_faint_chance() -> None:
-    """Fat that will not part and nothing else: every cause is at one in twenty."""
-    made = consulted(fat_wont_part="yes", operation="fat-wash")
+    """Fat that hangs and nothing else: every cause is at one in twenty or less."""
+    made = consulted(fat_hangs="yes", operation="fat-wash")
     assert made.advice.verdict.kind == "open"
     assert "Too early to change anything" in text_of(made)
-    assert "Something that is not listed here." in text_of(made)
+    assert "Or something that is not listed here" in text_of(made)
 
 
 def test_a_remedy_for_another_cause_says_so() -> None:
