@@ -115,7 +115,7 @@ def advise(engine: Engine, inference: Inference, found: Sequence[Candidate] = ()
             _rescues(base, inference, verdict) if rescue else _at_once(base, inference, verdict)
         )
         next_batch = _next(base, inference, verdict) if rescue else ()
-    fault = _fault(base, inference) if verdict.kind == "stop" else ""
+    fault = _fault(base, inference, verdict) if verdict.kind == "stop" else ""
     if fault:
         next_batch = _next(base, inference, replace(verdict, cause=fault))
     return Advice(
@@ -131,11 +131,13 @@ def advise(engine: Engine, inference: Inference, found: Sequence[Candidate] = ()
     )
 
 
-def _fault(base: Base, inference: Inference) -> str:
+def _fault(base: Base, inference: Inference, verdict: Verdict) -> str:
     """The cause of what was reported where something else stops the batch: it is still wanted
-    for the next one. Nothing where the cause itself ends the batch."""
+    for the next one. Nothing where it is what stops it, or ends the batch itself."""
     top = inference.ranked[0]
     if top == NOT_LISTED or inference.standing[top] < _ENOUGH or not inference.spoken_for(top):
+        return ""
+    if top in _suspected_by(base, verdict):
         return ""
     return "" if _ends_the_batch(base, top) or not inference.explains.get(top) else top
 
@@ -280,18 +282,23 @@ def _suggested(
 def _at_once(base: Base, inference: Inference, verdict: Verdict) -> tuple[RemedyAdvice, ...]:
     """What must be done whatever else is true: what the rules behind a verdict suggest, or what
     the causes they suspect call for. Never a rescue of the drink."""
-    behind = {
-        effect.target
-        for rule in verdict.because
-        for effect in base.rules[rule].effects
-        if effect.kind == "suspect"
-    }
+    behind = _suspected_by(base, verdict)
     return tuple(
         each
         for each in _remedies(base, inference, "this-batch")
         if each.remedy.stage in _DUTIES
         and (each.remedy.id in inference.suggestions or behind & set(each.remedy.cures))
     )
+
+
+def _suspected_by(base: Base, verdict: Verdict) -> set[str]:
+    """The causes that the rules behind a verdict speak of."""
+    return {
+        effect.target
+        for rule in verdict.because
+        for effect in base.rules[rule].effects
+        if effect.kind == "suspect"
+    }
 
 
 def _next(base: Base, inference: Inference, verdict: Verdict) -> tuple[RemedyAdvice, ...]:

@@ -189,6 +189,18 @@ def test_a_stop_still_tells_the_fault(small: Base) -> None:
     assert advised(small, gassy="yes", cloudy="yes", curd="weak").fault == ""  # a discard
 
 
+def test_what_stops_a_batch_is_no_fault_apart_from_that() -> None:
+    """Milk is in a drink sold as free of it: that is the stop, and not something beside it."""
+    from pathlib import Path
+
+    from advisor.consult import Consultation
+    from advisor.knowledge.load import load
+
+    case = Path(__file__).parents[2] / "scenarios_demo" / "15-clear-so-dairy-free.yaml"
+    found = Consultation.from_case(load(), case).advice
+    assert (found.verdict.kind, found.fault, found.next_batch) == ("stop", "", ())
+
+
 def test_remedies_are_ordered_again_after_a_failure(small: Base) -> None:
     """A remedy that failed is gone, and what it would have cured stands lower."""
     told: dict[str, Any] = {"cloudy": "yes", "operation": "strip", "temperature": 45}
