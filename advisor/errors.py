@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-__all__ = ["AdvisorError", "Place", "Problem", "ProblemsFound", "did_you_mean"]
+__all__ = ["AdvisorError", "Place", "Problem", "ProblemsFound", "did_you_mean", "shortened"]
 
 
 @dataclass(frozen=True, order=True)
@@ -96,3 +96,8 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A hint that names the closest known words, or the empty string."""
     close = get_close_matches(word, list(known), n=3, cutoff=0.6)
     return f"did you mean {' or '.join(close)}?" if close else ""
+
+
+def shortened(text: str, most: int = 60) -> str:
+    """What somebody wrote, short enough to be repeated to them."""
+    return text if len(text) <= most else f"{text[: most - 3].rstrip()}..."

@@ -14,8 +14,8 @@ from advisor.consult.question import (
     question_for,
     symptom_question,
 )
-from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean
-from advisor.knowledge.conditions import NOT_NOW, UNKNOWN
+from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean, shortened
+from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, Missing
 from advisor.reasoning import MOST_QUESTIONS
 from advisor.reasoning.answers import ASSUMED, Answer, finding_name, read_answer
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from advisor.chain.port import Fact
+    from advisor.knowledge.conditions import Test
     from advisor.knowledge.findings import Finding
     from advisor.knowledge.model import Base
     from advisor.reasoning import contrast
@@ -33,6 +34,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Consultation"]
 
+_OPERATION = "operation"
+_NOTHING = ("no", "none")
+_OBSERVED = ("seen", "tasted", "measured")  # a look or a check may be made of anything
 _FOLLOW_UP = 2  # questions more where a closing question was answered with yes
 
 
@@ -359,32 +363,62 @@ class Consultation:
     def contradictions(
         self, places: Mapping[str, Place] | None = None, name: str = "answers"
     ) -> list[Problem]:
-        """Answers that cannot be true together: one is only asked where another rules it out."""
-        from advisor.reasoning.evidence import holds
+        """Answers that cannot be true together.
 
-        facts = self._told()
+        A question that was not worth asking may be answered all the same: that is no
+        contradiction. It is one where the other answer says that there was no such thing.
+        """
         found = []
-        for ident, answer in self.answers.items():
-            finding = self.base.findings[ident]
-            if not finding.ask_when or not answer.given or answer.basis == "assumed":
-                continue
-            keys = {test.key for option in finding.ask_when for test in option}
-            given = [
-                k
-                for k in keys
-                if k in facts and self.answers[k].given and self.answers[k].basis != "assumed"
-            ]
-            if len(given) == len(keys) and not holds(finding.ask_when, facts):
-                against = " and ".join(f"{k} is {self.answers[k].value}" for k in sorted(given))
-                found.append(
-                    Problem(
-                        "contradiction",
-                        f"{ident} is {answer.text or answer.value}, but {against}",
-                        (places or {}).get(ident, Place(name)),
-                        "both cannot be right: take one of them out",
-                    )
+        for ident in self.impossible:
+            answer = self.answers[ident]
+            against = " and ".join(
+                f"{key} is {shortened(str(self.answers[key].value))}"
+                for key in sorted(self._against(self.base.findings[ident]))
+            )
+            found.append(
+                Problem(
+                    "contradiction",
+                    f"{ident} is {shortened(answer.text or str(answer.value))}, but {against}",
+                    (places or {}).get(ident, Place(name)),
+                    "both cannot be right: take one of them out",
                 )
+            )
         return found
+
+    @property
+    def impossible(self) -> tuple[str, ...]:
+        """The answers that another answer makes impossible."""
+        return tuple(
+            ident
+            for ident, answer in self.answers.items()
+            if _sure(answer) and self._against(self.base.findings[ident])
+        )
+
+    def _against(self, finding: Finding) -> set[str]:
+        """The answers that say together that there was nothing to answer; empty when none do.
+
+        What somebody sees speaks for itself, whatever was done: a symptom contradicts nothing.
+        Beyond that only the operation, and a plain no or none, say that there was no such thing.
+        """
+        if finding.symptom or not finding.ask_when:
+            return set()
+        against: set[str] = set()
+        for option in finding.ask_when:
+            denying = {test.key for test in option if self._denies(test, finding)}
+            if not denying:
+                return set()
+            against |= denying
+        return against
+
+    def _denies(self, test: Test, finding: Finding) -> bool:
+        """Whether an answer fails this test in a way that leaves nothing to ask for."""
+        answer, about = self.answers.get(test.key), self.base.findings.get(test.key)
+        if answer is None or about is None or about.symptom or not _sure(answer):
+            return False
+        nothing = answer.value in _NOTHING and finding.group not in _OBSERVED
+        if (test.key != _OPERATION and not nothing) or not isinstance(answer.value, str):
+            return False
+        return not isinstance(test, Missing) and not test.holds_word(answer.value)
 
     def to_case(self) -> Case:
         """The consultation as a case, ready to be saved."""
@@ -415,6 +449,11 @@ class Consultation:
         write_case(path, self.to_case())
 
 
+def _sure(answer: Answer) -> bool:
+    """Whether it was told, rather than assumed or not known."""
+    return answer.given and answer.basis != ASSUMED
+
+
 def _as_written(answer: Answer) -> str | float:
     """An answer so that reading it again gives the same: amounts keep their wording."""
     if not answer.given:
@@ -429,7 +468,7 @@ def _as_written(answer: Answer) -> str | float:
 
 
 def _answered_twice(name: str, first: Answer, second: Answer, place: Place) -> Problem:
-    said = " and ".join(str(a.text or a.value or a.status) for a in (first, second))
+    said = " and ".join(shortened(str(a.text or a.value or a.status)) for a in (first, second))
     return Problem(
         "contradiction", f"{name} is answered twice: {said}", place, "keep one of the two"
     )

@@ -40,18 +40,23 @@ def supposing(
     if problems:
         raise ProblemsFound("these answers are not right", problems)
     changed = {finding_name(name) for name in changes}
-    before = set(ruled_out(consultation.base, consultation.answers)) - changed
+    before = set(_pointless(consultation)) - changed
     aside: list[str] = []
-    while out := [
-        key for key in ruled_out(after.base, after.answers) if key not in changed | before
-    ]:
+    while out := [key for key in _pointless(after) if key not in changed | before]:
         aside += out
         left = {key: answer for key, answer in after.answers.items() if key not in out}
         after = replace(after, answers=left)
-    if changed & set(ruled_out(after.base, after.answers)):
+    if changed & set(after.impossible):
         faults = after.contradictions(name="what if")
         raise ProblemsFound("these answers are not right", faults)
     return after, tuple(aside)
+
+
+def _pointless(consultation: Consultation) -> list[str]:
+    """Answers to questions that the others leave no reason to ask; what was seen stays seen."""
+    base = consultation.base
+    out = ruled_out(base, consultation.answers)
+    return [key for key in out if not base.findings[key].symptom]
 
 
 def _several(raw: object) -> list[str]:
