@@ -9,8 +9,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from advisor.cli.menu import Entry, fitting
 from advisor.cli.prompts import say_to_person
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, shortened
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -84,17 +85,18 @@ def keep_as_file(consultation: Consultation, asker: Asker) -> None:
 
 
 def search(asker: Asker, findings: Sequence[Finding], ask: str) -> str:
-    """A finding that matches a word the person uses; empty for none."""
-    word = asker.text(ask).strip().lower()
-    texts = {f.id: f"{f.id} {f.label} {f.help} {f.ask}".lower() for f in findings}
-    close = [f for f in findings if word and word in texts[f.id]]
+    """A finding that matches words the person uses; empty for none."""
+    words = asker.text(ask).strip()
+    entries = [Entry(f.id, f.label, f"{f.help} {f.ask}") for f in findings]
+    close = fitting(entries, words) if words else []
     if not close:  # other endings: clouded, cloudiness
-        stem = word[: max(4, len(word) - 3)]
-        close = [f for f in findings if word and stem in texts[f.id]]
+        stems = " ".join(word[: max(4, len(word) - 3)] for word in words.split())
+        close = fitting(entries, stems) if stems else []
     if not close:
-        say_to_person(f"Nothing here speaks of {word!r}. Pick the nearest from the list.")
+        said = shortened(words)
+        say_to_person(f"Nothing here speaks of {said!r}. Pick the nearest from the list.")
         return ""
-    options = [(f.id, f.label) for f in close[:_MOST_FOUND]] + [("", "none of these")]
+    options = [(e.value, e.label) for e in close[:_MOST_FOUND]] + [("", "none of these")]
     return asker.pick("Is it one of these?", options)
 
 
@@ -105,13 +107,13 @@ def _which_cause(consultation: Consultation, asker: Asker) -> str:
     picked = asker.pick("Why not which of these?", [*options, _TYPE, _BACK])
     if picked != _TYPE[0]:
         return picked
-    word = asker.text("Which cause? One or two words of it:").strip().lower()
-    names = {c: f"{c} {base.causes[c].title}".lower() for c in others}
-    close = [c for c in others if word and all(w in names[c] for w in word.split())]
+    words = asker.text("Which cause? One or two words of it:").strip()
+    entries = [Entry(c, base.causes[c].title, base.causes[c].because) for c in others]
+    close = fitting(entries, words) if words else []
     if not close:
-        say_to_person(f"No cause here speaks of {word!r}.")
+        say_to_person(f"No cause here speaks of {shortened(words)!r}.")
         return ""
-    found = [(c, base.causes[c].title) for c in close[:_MOST_FOUND]]
+    found = [(e.value, e.label) for e in close[:_MOST_FOUND]]
     return asker.pick("Is it one of these?", [*found, ("", "none of these")])
 
 
@@ -130,7 +132,7 @@ def _which_change(
     picked = asker.pick("What if which answer were another?", [*options, _TYPE, _BACK])
     if picked == _TYPE[0]:
         open_ = [f for f in base.findings.values() if f.asked]
-        picked = search(asker, open_, "What do you have in mind? One word:")
+        picked = search(asker, open_, "What do you have in mind? A word or two:")
     if not picked:
         return None
     value = _which_answer(consultation, asker, base.findings[picked])

@@ -57,7 +57,7 @@ class _Talk:
             if all(f.id in brief.answers for f in members(self.seen, kind))
         }
         self.before: list[tuple[Brief, set[str]]] = []
-        self.asker: Asker = (Numbered if _accessible() else Keys)(checker(self.seen))
+        self.asker = (Numbered if _accessible() else Keys)(checker(self.seen))
         self.stopped = False
 
     def openings(self) -> None:
@@ -158,7 +158,7 @@ class _Talk:
 
 
 def several(
-    asker: Asker, ask: str, rows: Sequence[tuple[str, str]], *, can_go_back: bool
+    asker: Keys | Numbered, ask: str, rows: Sequence[tuple[str, str]], *, can_go_back: bool
 ) -> Reply:
     """Pick any number of (value, label): with keys on a terminal, else by number.
 
@@ -167,26 +167,16 @@ def several(
     say_to_person()
     if isinstance(asker, Numbered):
         return _several_by_number(asker, ask, rows, can_go_back)
-    return _several_by_keys(ask, rows, can_go_back)
+    return _several_by_keys(asker, ask, rows, can_go_back)
 
 
-def _several_by_keys(ask: str, rows: Sequence[tuple[str, str]], can_go_back: bool) -> Reply:
-    import questionary
-    from prompt_toolkit.output import create_output
-
-    choices: list[Any] = [questionary.Choice(label, value=value) for value, label in rows]
-    choices += [questionary.Separator(" "), questionary.Choice("I don't know", value="/unknown")]
+def _several_by_keys(
+    asker: Keys, ask: str, rows: Sequence[tuple[str, str]], can_go_back: bool
+) -> Reply:
+    sides = [("unknown", "I don't know")]
     if can_go_back:
-        choices.append(questionary.Choice("Back", value="/back"))
-    picked = questionary.checkbox(
-        ask,
-        choices=choices,
-        qmark=" ",
-        instruction="(space picks, letters find, Enter goes on)",
-        use_search_filter=True,
-        use_jk_keys=False,
-        output=create_output(stdout=sys.stderr),
-    ).unsafe_ask()
+        sides.append(("back", "Back"))
+    picked = asker.several(ask, rows, sides)
     if "/back" in picked:
         return Reply("back")
     values = [p for p in picked if not p.startswith("/")]

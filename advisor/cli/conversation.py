@@ -128,7 +128,7 @@ def _search(consultation: Consultation, asker: Asker) -> list[str]:
     from advisor.cli.afterwards import search
 
     symptoms = [f for f in consultation.base.findings.values() if f.symptom]
-    picked = search(asker, symptoms, "What do you see, taste or smell? One word:")
+    picked = search(asker, symptoms, "What do you see, taste or smell? A word or two:")
     return [picked] if picked else []
 
 

@@ -7,12 +7,14 @@ holds nothing but the result.
 
 from __future__ import annotations
 
+import shutil
 import sys
 import textwrap
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol
 
-from advisor.errors import AdvisorError
+from advisor.cli.menu import Entry, Menu, run
+from advisor.errors import AdvisorError, shortened
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Asker", "Keys", "Numbered", "Reply", "say_to_person"]
 
+_SOMETHING_ELSE = "something else (type a word)"
 _SIDE = (
     ("unknown", "I don't know"),
     ("not-now", "I can't do this now"),
@@ -74,8 +77,9 @@ class Asker(Protocol):
 def say_to_person(text: str = "", *, indent: int = 0) -> None:
     """A paragraph of talk on standard error."""
     pad = " " * indent
+    room = max(20, min(88, shutil.get_terminal_size((89, 24)).columns - 1))
     for line in text.splitlines() or [""]:
-        wrapped = textwrap.wrap(line, 88, initial_indent=pad, subsequent_indent=pad) or [""]
+        wrapped = textwrap.wrap(line, room, initial_indent=pad, subsequent_indent=pad) or [""]
         for piece in wrapped:
             print(piece, file=sys.stderr)  # noqa: T201  talk, not logging
 
@@ -96,15 +100,16 @@ def _introduce(question: Question) -> None:
         say_to_person(" · ".join(notes), indent=2)
 
 
-def _hint(question: Question) -> str:
+def _hint(question: Question, can_go_back: bool) -> str:
+    back = " · back" if can_go_back else ""
     if question.opening:
-        return "Enter to leave it out; 'skip all' leaves out the rest"
-    return "or: ? (don't know) · later · why · back · stop"
+        return f"Enter to leave it out · why{back} · 'skip all' leaves out the rest"
+    return f"Enter or ? if you don't know · later · why{back} · stop"
 
 
 def _typed(question: Question, text: str) -> Reply:
     lowered = text.strip().lower()
-    if not lowered and question.opening:
+    if not lowered:
         return Reply("unknown")
     if lowered == "skip all" and question.opening:
         return Reply("skip-rest")
@@ -122,7 +127,7 @@ def _sides(question: Question, can_go_back: bool) -> list[tuple[str, str]]:
 
 
 class Keys:
-    """Arrow keys and space, on a terminal."""
+    """Arrow keys, letters and space, on a terminal."""
 
     def __init__(self, check: Callable[[Question, str], str]) -> None:
         """``check`` gives what is wrong with a typed answer, or the empty string."""
@@ -134,11 +139,11 @@ class Keys:
         self._output = create_output(stdout=sys.stderr)
 
     def ask(self, question: Question, *, can_go_back: bool) -> Reply:
-        print(file=sys.stderr)  # noqa: T201
+        say_to_person()
         if question.kind == "symptoms":
             return self._symptoms(question)
         if question.kind == "quantity":
-            return self._amount(question)
+            return self._amount(question, can_go_back)
         rows = [(o.value, o.label) for o in question.options]
         _introduce(question)
         picked = self.pick(question.ask, rows, _sides(question, can_go_back))
@@ -152,59 +157,48 @@ class Keys:
         options: Sequence[tuple[str, str]],
         sides: Sequence[tuple[str, str]] = (),
     ) -> str:
-        q = self._q
-        choices: list[Any] = [q.Choice(label, value=value) for value, label in options]
-        if sides:
-            choices.append(q.Separator(" "))
-            choices += [q.Choice(label, value=f"/{value}") for value, label in sides]
-        return str(
-            q.select(
-                ask, choices=choices, qmark=" ", instruction=" ", output=self._output
-            ).unsafe_ask()
-        )
+        entries = [Entry(value, label) for value, label in options]
+        entries += [Entry(f"/{value}", label, aside=True) for value, label in sides]
+        return self._menu(Menu(ask, entries))[0]
+
+    def several(
+        self,
+        ask: str,
+        options: Sequence[tuple[str, str]],
+        sides: Sequence[tuple[str, str]] = (),
+    ) -> list[str]:
+        """Pick any number of (value, label), none too; ``sides`` come back with a slash."""
+        entries = [Entry(value, label) for value, label in options]
+        entries += [Entry(f"/{value}", label, aside=True) for value, label in sides]
+        return self._menu(Menu(ask, entries, several=True))
 
     def text(self, ask: str) -> str:
         return str(self._q.text(ask, qmark=" ", output=self._output).unsafe_ask())
 
+    def _menu(self, menu: Menu) -> list[str]:
+        return run(menu, self._output)
+
     def _symptoms(self, question: Question) -> Reply:
-        q = self._q
-        choices: list[Any] = [q.Choice(o.label, value=o.value) for o in question.options]
-        choices += [
-            q.Separator(" "),
-            q.Choice("something else (type a word)", value="/other"),
-        ]
-        picked = q.checkbox(
-            question.ask,
-            choices=choices,
-            qmark=" ",
-            instruction="(space picks, letters find, Enter goes on)",
-            use_search_filter=True,
-            use_jk_keys=False,
-            output=self._output,
-        ).unsafe_ask()
+        entries = [Entry(o.value, o.label, f"{o.help} {o.ask}") for o in question.options]
+        entries.append(Entry("/other", _SOMETHING_ELSE, aside=True))
+        picked = self._menu(Menu(question.ask, entries, several=True, least=1))
         if "/other" in picked:
             return Reply("other", [p for p in picked if p != "/other"])
-        return Reply("answer", list(picked))
+        return Reply("answer", picked)
 
-    def _amount(self, question: Question) -> Reply:
+    def _amount(self, question: Question, can_go_back: bool) -> Reply:
         _introduce(question)
-
-        def valid(text: str) -> bool | str:
-            reply = _typed(question, text)
-            if reply.kind != "answer":
-                return True
-            return self._check(question, text) or True
-
         say_to_person(question.ask, indent=2)
-        say_to_person(f"({_hint(question)})", indent=2)
-        typed = self._q.text(
-            f"{question.unit}:",
-            qmark="  ",
-            validate=valid,
-            validate_while_typing=False,
-            output=self._output,
-        ).unsafe_ask()
-        return _typed(question, typed)
+        say_to_person(f"({_hint(question, can_go_back)})", indent=2)
+        while True:
+            typed = self._q.text(
+                f"{question.unit}:", qmark="  ", output=self._output
+            ).unsafe_ask()
+            reply = _typed(question, typed)
+            wrong = self._check(question, typed) if reply.kind == "answer" else ""
+            if not wrong:
+                return reply
+            say_to_person(wrong, indent=4)
 
 
 class Numbered:
@@ -218,7 +212,7 @@ class Numbered:
         if question.kind == "symptoms":
             return self._symptoms(question)
         if question.kind == "quantity":
-            return self._amount(question)
+            return self._amount(question, can_go_back)
         _introduce(question)
         rows = [(o.value, o.label) for o in question.options]
         sides = [(f"/{v}", label) for v, label in _sides(question, can_go_back)]
@@ -252,7 +246,7 @@ class Numbered:
         for number, option in enumerate(question.options, 1):
             say_to_person(f"{number}. {option.label}", indent=2)
         last = len(question.options) + 1
-        say_to_person(f"{last}. something else (type a word)", indent=2)
+        say_to_person(f"{last}. {_SOMETHING_ELSE}", indent=2)
         while True:
             typed = self._line("Type the numbers, with spaces between: ")
             words = typed.replace(",", " ").split()
@@ -266,11 +260,11 @@ class Numbered:
         values = [o.value for o in picked]
         return Reply("other", values) if last in numbers else Reply("answer", values)
 
-    def _amount(self, question: Question) -> Reply:
+    def _amount(self, question: Question, can_go_back: bool) -> Reply:
         say_to_person(question.ask)
         _introduce(question)
         while True:
-            typed = self._line(f"Amount in {question.unit} ({_hint(question)}): ")
+            typed = self._line(f"Amount in {question.unit} ({_hint(question, can_go_back)}): ")
             reply = _typed(question, typed)
             if reply.kind != "answer":
                 return reply
@@ -292,8 +286,6 @@ def checker(base: Any) -> Callable[[Question, str], str]:
     from advisor.reasoning.answers import is_ratio, read_answer
 
     def check(question: Question, text: str) -> str:
-        if not text.strip():
-            return "Type an amount, or ? if you do not know it"
         if base.findings[question.finding].ratio_of and is_ratio(text):
             return ""  # judged against the other amount when it is told
         try:
@@ -301,6 +293,7 @@ def checker(base: Any) -> Callable[[Question, str], str]:
         except AdvisorError as error:
             said = error.message.removeprefix(f"{question.finding}: ")
             said = said.replace(question.finding, base.findings[question.finding].label)
+            said = said.replace(text.strip(), shortened(text.strip()))
             return ". ".join(part[:1].upper() + part[1:] for part in (said, error.hint) if part)
         return ""
 

@@ -21,11 +21,12 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Option:
-    """One answer that can be picked."""
+    """One answer that can be picked; ``ask`` is how it would be asked for alone."""
 
     value: str
     label: str
     help: str = ""
+    ask: str = ""
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,7 @@ def symptom_question(base: Base) -> Question:
         "symptoms",
         "symptoms",
         "What is wrong with it? Pick all that fit.",
-        tuple(Option(f.id, f.label, f.help) for f in base.findings.values() if f.symptom),
+        tuple(Option(f.id, f.label, f.help, f.ask) for f in base.findings.values() if f.symptom),
         opening=True,
     )
 

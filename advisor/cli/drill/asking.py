@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import sys
 import textwrap
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from advisor.cli.prompts import Asker, Keys, Numbered, checker
 
@@ -17,8 +17,6 @@ if TYPE_CHECKING:
 __all__ = ["DrillAsker", "asker_for", "tell"]
 
 _LONG = 16  # options from which a list is searched rather than read out
-_MANY = 9  # from which letters find one among them
-_WIDE = 74
 
 
 def tell(text: str = "", *, indent: int = 0) -> None:
@@ -51,39 +49,7 @@ def asker_for(base: Base) -> DrillAsker:
 
 class _KeysDrill(Keys):
     def find(self, ask: str, options: Sequence[tuple[str, str]]) -> str:
-        q = self._q
-        if len(options) < _MANY:
-            return self.pick(ask, [(v, _short(label)) for v, label in options])
-        choices: list[Any] = [q.Choice(_short(label), value=value) for value, label in options]
-        return str(
-            q.select(
-                ask,
-                choices=choices,
-                qmark=" ",
-                instruction="(letters find, Enter picks)",
-                use_search_filter=True,
-                use_jk_keys=False,
-                output=self._output,
-            ).unsafe_ask()
-        )
-
-    def several(self, ask: str, options: Sequence[tuple[str, str]]) -> list[str]:
-        q = self._q
-        for number, (_, label) in enumerate(options, 1):
-            tell(f"{number}) {label}", indent=2)
-        tell()
-        choices: list[Any] = [
-            q.Choice(_short(f"{number}) {label}"), value=value)
-            for number, (value, label) in enumerate(options, 1)
-        ]
-        picked = q.checkbox(
-            ask,
-            choices=choices,
-            qmark=" ",
-            instruction="(space ticks, Enter goes on)",
-            output=self._output,
-        ).unsafe_ask()
-        return [str(value) for value in picked]
+        return self.pick(ask, options)
 
 
 class _NumberedDrill(Numbered):
@@ -115,8 +81,3 @@ class _NumberedDrill(Numbered):
         picked = [options[n - 1] for n in sorted({int(w) for w in words})]
         tell("You picked: " + ("; ".join(label for _, label in picked) or "none"))
         return [value for value, _ in picked]
-
-
-def _short(label: str) -> str:
-    """A label that fits one line of a narrow terminal: prompts do not wrap well."""
-    return textwrap.shorten(label, _WIDE, placeholder=" …") if len(label) > _WIDE else label
