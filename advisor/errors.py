@@ -13,7 +13,19 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-__all__ = ["AdvisorError", "Place", "Problem", "ProblemsFound", "did_you_mean", "shortened"]
+__all__ = [
+    "AdvisorError",
+    "Place",
+    "Problem",
+    "ProblemsFound",
+    "did_you_mean",
+    "shortened",
+    "shortened_in",
+]
+
+
+_MOST_REPEATED = 60
+_MOST_OF_A_LINE = 120
 
 
 @dataclass(frozen=True, order=True)
@@ -31,6 +43,11 @@ class Place:
         return f"{self.name}:{self.line}:{self.column}"
 
 
+def _quoted(line: str) -> str:
+    """The line of a file that a fault is in, below what is said of it."""
+    return f"\n  | {shortened(line.strip(), _MOST_OF_A_LINE)}" if line.strip() else ""
+
+
 class AdvisorError(Exception):
     """Something a person can put right: a code, what is wrong, where, and what to do."""
 
@@ -44,7 +61,7 @@ class AdvisorError(Exception):
     def __str__(self) -> str:
         place = f"{self.where}: " if self.where.name else ""
         hint = f"\n  {self.hint}" if self.hint else ""
-        line = f"\n  | {self.where.text.strip()}" if self.where.text.strip() else ""
+        line = _quoted(self.where.text)
         return f"{place}{self.message} [{self.code}]{line}{hint}"
 
     def __reduce__(self) -> tuple[object, ...]:
@@ -69,7 +86,7 @@ class Problem:
 
     def __str__(self) -> str:
         kind = "" if self.severity == "error" else f"{self.severity}: "
-        line = f"\n  | {self.where.text.strip()}" if self.where.text.strip() else ""
+        line = _quoted(self.where.text)
         hint = f"\n  {self.hint}" if self.hint else ""
         return f"{self.where}: {kind}{self.message} [{self.code}]{line}{hint}"
 
@@ -98,6 +115,15 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     return f"did you mean {' or '.join(close)}?" if close else ""
 
 
-def shortened(text: str, most: int = 60) -> str:
+def shortened(text: str, most: int = _MOST_REPEATED) -> str:
     """What somebody wrote, short enough to be repeated to them."""
     return text if len(text) <= most else f"{text[: most - 3].rstrip()}..."
+
+
+def shortened_in(message: str, *written: str) -> str:
+    """A message in which what somebody wrote is no longer than it need be."""
+    forms = {form for text in written for form in (text, text.strip(), repr(text)[1:-1])}
+    for form in sorted(forms, key=len, reverse=True):
+        if len(form) > _MOST_REPEATED:
+            message = message.replace(form, shortened(form))
+    return message

@@ -22,7 +22,10 @@ def main(arguments: list[str] | None = None) -> int:
 
         return int(run(arguments))
     except AdvisorError as error:
-        print(f"curdwise: {error}", file=sys.stderr)  # noqa: T201
+        from advisor.cli.problems import without_long_words
+
+        said = without_long_words(str(error), arguments)
+        print(f"curdwise: {said}", file=sys.stderr)  # noqa: T201
         return int(Exit.of(error))
     except KeyboardInterrupt:
         print("curdwise: interrupted", file=sys.stderr)  # noqa: T201

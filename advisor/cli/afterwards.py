@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from advisor.cli.menu import Entry, fitting
 from advisor.cli.prompts import say_to_person
-from advisor.errors import AdvisorError, shortened
+from advisor.errors import AdvisorError, shortened, shortened_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -147,13 +147,14 @@ def _which_answer(consultation: Consultation, asker: Asker, finding: Finding) ->
         try:
             consultation.tell(finding.id, typed)
         except AdvisorError as error:
-            _say_error(error)
+            _say_error(error, typed)
         else:
             return typed
     return ""
 
 
-def _say_error(error: AdvisorError) -> None:
+def _say_error(error: AdvisorError, typed: str = "") -> None:
     problems = getattr(error, "problems", (error,))
     for problem in problems:
-        say_to_person(". ".join(part for part in (problem.message, problem.hint) if part))
+        message = shortened_in(problem.message, typed)
+        say_to_person(". ".join(part for part in (message, problem.hint) if part))

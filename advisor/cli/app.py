@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import sys
 
 import click
 
 from advisor.cli.exits import Exit
 from advisor.cli.lazy import LazyGroup
+from advisor.cli.problems import without_long_words
 from advisor.version import __version__
 
 __all__ = ["COMMANDS", "app", "run"]
@@ -67,6 +69,8 @@ def run(arguments: list[str] | None = None) -> int:
     except click.exceptions.Abort:
         return Exit.INTERRUPTED
     except click.ClickException as error:
-        error.show(file=sys.stderr)
+        said = io.StringIO()
+        error.show(file=said)
+        sys.stderr.write(without_long_words(said.getvalue(), arguments))
         return Exit.USAGE
     return int(code) if isinstance(code, int) else Exit.OK

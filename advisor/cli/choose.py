@@ -19,7 +19,7 @@ from advisor.cli.options import (
     json_option,
     units_option,
 )
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, shortened
 
 if TYPE_CHECKING:
     from advisor.knowledge.model import Base
@@ -131,8 +131,8 @@ def _brief(base: Base, path: Path | None, answers: tuple[str, ...]) -> Brief:
         if not equals or not name.strip():
             raise AdvisorError(
                 "answer-form",
-                f"{text!r} is not NAME=VALUE",
-                where=f"--answer {text}",
+                f"{shortened(text)!r} is not NAME=VALUE",
+                where=f"--answer {shortened(text)}",
                 hint="for example base_kind=spirit or goals=clear,paler",
             )
         key = name.strip().lower().replace("-", "_")
@@ -160,7 +160,7 @@ def _technique(base: Base, name: str) -> str:
     if key not in base.techniques:
         raise AdvisorError(
             "unknown-technique",
-            f"there is no technique {name!r}",
+            f"there is no technique {shortened(name)!r}",
             where="--why",
             hint=did_you_mean(key, base.techniques) or "curdwise choose --list lists them",
         )

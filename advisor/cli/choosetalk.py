@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from advisor.cli.prompts import Asker, Keys, Numbered, Reply, checker, say_to_person
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, shortened_in
 from advisor.technique.asking import discriminating, opening_items, told_all
 from advisor.technique.brief import LISTS, brief_base, members, write_brief
 
@@ -127,7 +127,8 @@ class _Talk:
         try:
             name, answer = read_answer(self.seen, finding, value, answers=self.brief.answers)
         except AdvisorError as error:
-            say_to_person(f"{error.message}. {error.hint}")
+            message = shortened_in(error.message, str(value))
+            say_to_person(". ".join(part for part in (message, error.hint) if part))
             return
         then = self.brief.with_answer(name, answer)
         wrong = impossible(then.answers)

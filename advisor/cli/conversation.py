@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.cli.prompts import Asker, Keys, Numbered, Reply, checker, say_to_person
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, shortened_in
 
 if TYPE_CHECKING:
     from advisor.consult import Consultation, Question
@@ -119,7 +119,8 @@ def _take(
     try:
         return consultation.answered(question.finding, reply.value)
     except AdvisorError as error:
-        say_to_person(f"{error.message}. {error.hint}")
+        message = shortened_in(error.message, str(reply.value))
+        say_to_person(". ".join(part for part in (message, error.hint) if part))
         return consultation
 
 

@@ -20,7 +20,7 @@ from advisor.cli.options import (
     json_option,
     units_option,
 )
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, shortened, shortened_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,7 +59,8 @@ __all__ = ["diagnose", "show", "show_explanations", "show_how"]
     "--tried",
     multiple=True,
     metavar="REMEDY",
-    help="A remedy that was tried and did not help; may be repeated.",
+    help="A remedy that was tried and did not help, by name or title (curdwise knowledge list "
+    "remedy lists both); may be repeated.",
 )
 @json_option("The result as JSON.")
 @click.option(
@@ -300,13 +301,14 @@ def _pairs(texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     problems = []
     for text in texts:
         name, equals, value = text.partition("=")
-        place, name = Place(f"--what-if {text}"), name.strip()
+        place, name = Place(f"--what-if {shortened(text)}"), name.strip()
         if not equals or not name:
+            message = f"{shortened(text)!r} is not NAME=VALUE"
             hint = "for example milk_temperature=cold"
-            problems.append(Problem("answer-form", f"{text!r} is not NAME=VALUE", place, hint))
+            problems.append(Problem("answer-form", message, place, hint))
         elif name in pairs:
-            hint = "keep one of the two"
-            problems.append(Problem("contradiction", f"{name} is supposed twice", place, hint))
+            message = f"{shortened(name)} is supposed twice"
+            problems.append(Problem("contradiction", message, place, "keep one of the two"))
         pairs[name] = value
     if problems:
         raise ProblemsFound("the answers are not right", problems)
@@ -315,8 +317,10 @@ def _pairs(texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
 
 def _name_causes(base: Base, wanted: Wanted) -> None:
     """Refuse causes that do not exist before anybody is asked anything; all faults at once."""
-    named = [(c, f"--why-not {c}") for c in wanted.why_not]
-    named += [(c, f"--rather {' '.join(pair)}") for pair in wanted.rather for c in pair]
+    named = [(c, f"--why-not {shortened(c)}") for c in wanted.why_not]
+    named += [
+        (c, f"--rather {' '.join(map(shortened, pair))}") for pair in wanted.rather for c in pair
+    ]
     if not named:
         return
     from advisor.errors import Place, Problem, ProblemsFound
@@ -345,7 +349,7 @@ def _told(
             if not equals or not name.strip():
                 raise AdvisorError(
                     "answer-form",
-                    f"{text!r} is not NAME=VALUE",
+                    f"{shortened(text)!r} is not NAME=VALUE",
                     hint="for example acid_drop=flakes",
                 )
             if name.strip() == "symptoms":
@@ -355,16 +359,15 @@ def _told(
             else:
                 consultation = consultation.tell(name, value)
         except AdvisorError as error:
-            problems.append(
-                Problem(error.code, error.message, Place(f"--answer {text}"), error.hint)
-            )
+            where = Place(f"--answer {shortened(text)}")
+            message = shortened_in(error.message, name, value)
+            problems.append(Problem(error.code, message, where, error.hint))
     for remedy in tried:
         try:
             consultation = consultation.failed(remedy)
         except AdvisorError as error:
-            problems.append(
-                Problem(error.code, error.message, Place(f"--tried {remedy}"), error.hint)
-            )
+            where = Place(f"--tried {shortened(remedy)}")
+            problems.append(Problem(error.code, error.message, where, error.hint))
     if not problems:
         problems = consultation.contradictions(name="these answers")
     if problems:

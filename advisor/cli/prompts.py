@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol
 
 from advisor.cli.menu import Entry, Menu, run
-from advisor.errors import AdvisorError, shortened
+from advisor.errors import AdvisorError, shortened_in
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -293,7 +293,7 @@ def checker(base: Any) -> Callable[[Question, str], str]:
         except AdvisorError as error:
             said = error.message.removeprefix(f"{question.finding}: ")
             said = said.replace(question.finding, base.findings[question.finding].label)
-            said = said.replace(text.strip(), shortened(text.strip()))
+            said = shortened_in(said, text)
             return ". ".join(part[:1].upper() + part[1:] for part in (said, error.hint) if part)
         return ""
 

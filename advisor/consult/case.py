@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean
+from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean, shortened
 from advisor.files import read_bounded, write_whole
 
 if TYPE_CHECKING:
@@ -172,7 +172,7 @@ def unknown_symptom(name: str, known: list[str], where: Place) -> Problem:
     """The problem of a symptom that is none."""
     return Problem(
         "unknown-symptom",
-        f"there is no symptom {name!r}",
+        f"there is no symptom {shortened(name)!r}",
         where,
         did_you_mean(name.replace("-", "_"), known) or "curdwise questions lists the symptoms",
     )

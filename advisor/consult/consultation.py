@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from advisor.consult.case import Case, read_case, unknown_symptom, write_case
+from advisor.consult.naming import remedy_named
 from advisor.consult.question import (
     Question,
     closing_question,
@@ -14,7 +15,15 @@ from advisor.consult.question import (
     question_for,
     symptom_question,
 )
-from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, did_you_mean, shortened
+from advisor.errors import (
+    AdvisorError,
+    Place,
+    Problem,
+    ProblemsFound,
+    did_you_mean,
+    shortened,
+    shortened_in,
+)
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, Missing
 from advisor.reasoning import MOST_QUESTIONS
 from advisor.reasoning.answers import ASSUMED, Answer, finding_name, read_answer
@@ -84,7 +93,7 @@ class Consultation:
             if name not in known:
                 raise AdvisorError(
                     "unknown-symptom",
-                    f"there is no symptom {name!r}",
+                    f"there is no symptom {shortened(name)!r}",
                     where="symptoms",
                     hint=did_you_mean(name, known) or "curdwise questions lists the symptoms",
                 )
@@ -105,14 +114,11 @@ class Consultation:
         return self.tell(name, NOT_NOW)
 
     def failed(self, remedy: str) -> Consultation:
-        """A remedy was tried and did not help. Raises ``AdvisorError``."""
-        if remedy not in self.base.remedies:
-            raise AdvisorError(
-                "unknown-remedy",
-                f"there is no remedy {remedy!r}",
-                where="tried",
-                hint=did_you_mean(remedy, self.base.remedies),
-            )
+        """A remedy was tried and did not help; it may be named by its title.
+
+        Raises ``AdvisorError``.
+        """
+        remedy = remedy_named(self.base, remedy)
         if remedy in self.tried:
             return self
         return replace(self, tried=(*self.tried, remedy), _before=self)
@@ -348,7 +354,8 @@ class Consultation:
                 if before is not None and before.basis != "assumed":
                     problems.append(_answered_twice(ident, before, made.answers[ident], place))
             except AdvisorError as error:
-                problems.append(Problem(error.code, error.message, place, error.hint))
+                message = shortened_in(error.message, str(name), str(raw))
+                problems.append(Problem(error.code, message, place, error.hint))
         for remedy in case.tried:
             try:
                 made = made.failed(remedy)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from advisor.errors import AdvisorError, Place, Problem, ProblemsFound
+from advisor.errors import AdvisorError, Place, Problem, ProblemsFound, shortened, shortened_in
 from advisor.reasoning.answers import finding_name
 from advisor.reasoning.contrast import ruled_out
 
@@ -35,8 +35,9 @@ def supposing(
             else:
                 after = after.tell(name, raw)
         except AdvisorError as error:
-            where = Place(f"what if {name}={raw}")
-            problems.append(Problem(error.code, error.message, where, error.hint))
+            where = Place(shortened(f"what if {name}={raw}"))
+            message = shortened_in(error.message, name, str(raw))
+            problems.append(Problem(error.code, message, where, error.hint))
     if problems:
         raise ProblemsFound("these answers are not right", problems)
     changed = {finding_name(name) for name in changes}

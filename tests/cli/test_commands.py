@@ -98,6 +98,47 @@ def test_every_fault_of_a_case_file_is_told_at_once(tmp_path):
     assert f"{path}:5:3" in done.stderr
 
 
+LONG = "x" * 5000
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("diagnose", "-a", f"milk_kind={LONG}"),
+        ("diagnose", "-a", f"{LONG}=3"),
+        ("diagnose", "-a", LONG),
+        ("diagnose", "-a", f"drink_volume={LONG}"),
+        ("diagnose", "-a", f"strip_ph={'9' * 90}"),
+        ("diagnose", "-a", f"symptoms={LONG}"),
+        ("diagnose", "-a", "cloud_at_filter=yes", "--tried", LONG),
+        ("diagnose", "-a", "cloud_at_filter=yes", "--why-not", LONG),
+        ("diagnose", "-a", "cloud_at_filter=yes", "--what-if", f"milk_kind={LONG}"),
+        ("diagnose", "-a", "cloud_at_filter=yes", "--rather", LONG, LONG),
+        ("diagnose", "--units", LONG),
+        ("choose", "-a", f"base_kind={LONG}"),
+        ("choose", "-a", LONG),
+        (LONG,),
+    ],
+    ids=lambda arguments: " ".join(a[:20] for a in arguments),
+)
+def test_what_was_pasted_is_not_pasted_back(arguments, capsys):
+    """An error repeats the beginning of what somebody wrote, and is read at a glance."""
+    assert main(list(arguments)) in (Exit.INPUT, Exit.USAGE)
+    said = capsys.readouterr().err
+    assert said
+    assert max(map(len, re.findall(r"[x9]+", said))) <= 60
+
+
+def test_a_long_answer_in_a_file_is_not_pasted_back(tmp_path, capsys):
+    """Neither what is said of it nor the line that is shown."""
+    path = tmp_path / "long.yaml"
+    path.write_text(f"answers:\n  milk_kind: {LONG}\n  drink_volume: {LONG}\n  {LONG[:900]}: 1\n")
+    assert main(["diagnose", "--case", str(path)]) == Exit.INPUT
+    said = capsys.readouterr().err
+    assert said.count(str(path)) == 3
+    assert max(map(len, re.findall("x+", said))) <= 120
+
+
 def test_answers_that_contradict_each_other_are_refused():
     """Fat cannot have been used in a batch that was only a milk wash."""
     done = run("diagnose", "-a", "operation=strip", "-a", "fat_kind=ghee")
