@@ -13,7 +13,7 @@ import textwrap
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol
 
-from advisor.cli.menu import Entry, Menu, run
+from advisor.cli.menu import Entry, Menu, fitting, run
 from advisor.errors import AdvisorError, shortened_in
 
 if TYPE_CHECKING:
@@ -126,6 +126,10 @@ def _sides(question: Question, can_go_back: bool) -> list[tuple[str, str]]:
     return sides
 
 
+def _entries(question: Question) -> list[Entry]:
+    return [Entry(o.value, o.label, f"{o.help} {o.ask}") for o in question.options]
+
+
 class Keys:
     """Arrow keys, letters and space, on a terminal."""
 
@@ -179,7 +183,7 @@ class Keys:
         return run(menu, self._output)
 
     def _symptoms(self, question: Question) -> Reply:
-        entries = [Entry(o.value, o.label, f"{o.help} {o.ask}") for o in question.options]
+        entries = _entries(question)
         entries.append(Entry("/other", _SOMETHING_ELSE, aside=True))
         picked = self._menu(Menu(question.ask, entries, several=True, least=1))
         if "/other" in picked:
@@ -232,11 +236,17 @@ class Numbered:
             ]
             if not named and typed.isdecimal() and 1 <= int(typed[:6]) <= len(options):
                 named = [options[int(typed) - 1]]
-            if named:
-                value, label = named[0]
+            close = []
+            if not named and typed and not typed.isdecimal():
+                found = fitting([Entry(v, label) for v, label in options], typed)
+                close = [option for option in options if option[0] in {e.value for e in found}]
+            if named or len(close) == 1:
+                value, label = (named or close)[0]
                 say_to_person(f"You picked: {label}")
                 return value
-            say_to_person(f"Please type a number from 1 to {len(options)}.")
+            for option in close:
+                say_to_person(f"{options.index(option) + 1}. {option[1]}", indent=2)
+            say_to_person(f"Please type a number from 1 to {len(options)}, or words of one.")
 
     def text(self, ask: str) -> str:
         return self._line(f"{ask} ")
@@ -251,9 +261,17 @@ class Numbered:
             typed = self._line("Type the numbers, with spaces between: ")
             words = typed.replace(",", " ").split()
             if words and all(w.isdecimal() and 1 <= int(w[:6]) <= last for w in words):
+                numbers = sorted({int(w) for w in words})
                 break
-            say_to_person(f"Please type one or more numbers from 1 to {last}.")
-        numbers = sorted({int(w) for w in words})
+            letters = [w for w in words if not w.isdecimal()]
+            close = fitting(_entries(question), typed) if letters else []
+            found = {entry.value for entry in close}
+            numbers = [i for i, o in enumerate(question.options, 1) if o.value in found]
+            if len(numbers) == 1:
+                break
+            for number in numbers:
+                say_to_person(f"{number}. {question.options[number - 1].label}", indent=2)
+            say_to_person(f"Please type numbers from 1 to {last}, or words of one of them.")
         picked = [question.options[n - 1] for n in numbers if n != last]
         if picked:
             say_to_person("You picked: " + "; ".join(o.label for o in picked))

@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from advisor.consult.case import Case, read_case, unknown_symptom, write_case
-from advisor.consult.naming import remedy_named
+from advisor.consult.naming import answer_named, remedy_named
 from advisor.consult.question import (
     Question,
     closing_question,
@@ -78,6 +78,9 @@ class Consultation:
 
     def tell(self, name: str, raw: object, *, where: str = "") -> Consultation:
         """A finding and its answer as a person writes it. Raises ``AdvisorError``."""
+        finding = self.base.findings.get(finding_name(name))
+        if finding is not None:
+            raw = answer_named(finding, raw)
         key, answer = read_answer(self.base, name, raw, where=where, answers=self.answers)
         return self._with(key, answer)
 

@@ -1,4 +1,4 @@
-"""Names as people give them: a remedy by its id, by its title, or by words that fit one alone."""
+"""Names as people give them: a remedy by its title, an answer by the words of its label."""
 
 from __future__ import annotations
 
@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING
 from advisor.errors import AdvisorError, did_you_mean, shortened
 
 if TYPE_CHECKING:
+    from advisor.knowledge.findings import Finding
     from advisor.knowledge.model import Base
 
-__all__ = ["remedy_named"]
+__all__ = ["answer_named", "remedy_named"]
 
 _SMALL = frozenset(("a", "an", "and", "in", "it", "of", "the", "to"))
+_NOT = frozenset(("no", "non", "none", "not", "never", "nothing", "without"))
 _MOST_OFFERED = 4
 _LISTED = "curdwise knowledge list remedy lists them with their titles"
 
@@ -47,9 +49,46 @@ def remedy_named(base: Base, text: str) -> str:
     )
 
 
+def answer_named(finding: Finding, raw: object) -> object:
+    """The answer of a choice that these words mean; ``raw`` itself where that is not plain.
+
+    Words mean an answer that they name between *or*, commas and brackets of its label ("UHT" of
+    "long-life (UHT or ultra-pasteurised)"), that they name beside words of the question ("oat
+    milk", to which milk it was), or of which they are a piece that no other answer has.
+    """
+    if finding.kind != "choice" or not isinstance(raw, str):
+        return raw
+    said = _plain(raw)
+    if not said or said.replace(" ", "-") in finding.words:
+        return raw
+    choices = [(c.value, _plain(c.label)) for c in finding.choices]
+    parts = {c.value: {_plain(p) for p in _PARTS.split(c.label)} for c in finding.choices}
+    about = _plain(finding.label).split()
+    alone = " ".join(word for word in said.split() if word not in about)
+    for fits in (
+        [value for value, label in choices if said == label or said in parts[value]],
+        [value for value, _ in choices if alone and alone == _plain(value)],
+        [value for value, label in choices if alone and (alone == label or alone in parts[value])],
+        [value for value, label in choices if _piece(said, label)],
+    ):
+        if fits:
+            return fits[0] if len(fits) == 1 else raw
+    return raw
+
+
+_PARTS = re.compile(r"[(),;]|\bor\b")
+
+
+def _piece(said: str, label: str) -> bool:
+    """Whether a label has these words, one after the other, and denies nothing that they do not."""
+    denied = _NOT & set(label.split()) == _NOT & set(said.split())
+    return denied and any(c.isalpha() for c in said) and f" {said}" in f" {label}"
+
+
 def _plain(text: str) -> str:
-    """Words alone, one blank between them."""
-    return " ".join(re.findall(r"[^\W_]+", text.lower().replace("'", "").replace("’", "")))
+    """Words alone, one blank between them; a per cent sign belongs to its number."""
+    text = re.sub(r"\s+%", "%", text.lower().replace("'", "").replace("’", ""))
+    return " ".join(re.findall(r"[^\W_]+%?", text))
 
 
 def _nearest(base: Base, slug: str, said: str, titles: dict[str, str]) -> str:

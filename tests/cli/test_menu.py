@@ -251,3 +251,27 @@ def test_enter_leaves_an_amount_open_line_by_line(monkeypatch: pytest.MonkeyPatc
     """The accessible mode means the same by Enter."""
     monkeypatch.setattr("sys.stdin", io.StringIO("\n"))
     assert Numbered(lambda *_: "").ask(AMOUNT, can_go_back=True).kind == "unknown"
+
+
+def by_number(monkeypatch: pytest.MonkeyPatch, *lines: str) -> Numbered:
+    monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
+    return Numbered(lambda *_: "")
+
+
+def test_words_find_line_by_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Without keys, too, words of a single entry are enough, and several are told with numbers."""
+    assert by_number(monkeypatch, "coco").ask(CHOICE, can_go_back=True).value == "coconut-oil"
+    assert by_number(monkeypatch, "dont know").ask(CHOICE, can_go_back=True).kind == "unknown"
+    capsys.readouterr()
+    asked = by_number(monkeypatch, "fat oil", "o", "2").ask(CHOICE, can_go_back=True)
+    assert asked.value == "coconut-oil"
+    assert "2. coconut oil" in capsys.readouterr().err
+    everything = symptom_question(load())
+    one = by_number(monkeypatch, "never ran clear").ask(everything, can_go_back=False)
+    assert one.value == ["cloud_at_filter"]
+    capsys.readouterr()
+    two = by_number(monkeypatch, "cloudy", "1, 2").ask(everything, can_go_back=False)
+    assert two.value == ["cloud_at_filter", "cloud_on_chill"]
+    assert capsys.readouterr().err.count("1. still cloudy after straining") == 2

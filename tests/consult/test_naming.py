@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from advisor.consult import Consultation
+from advisor.consult.naming import answer_named
 from advisor.errors import AdvisorError, shortened, shortened_in
 from advisor.knowledge.load import load
 
@@ -49,6 +50,56 @@ def test_a_remedy_that_is_none_is_told_with_the_nearest(said: str, hint: str) ->
     assert caught.value.code == "unknown-remedy"
     assert hint in caught.value.hint
     assert "curdwise knowledge list remedy" in caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("finding", "said", "meant"),
+    [
+        ("milk_kind", "semi-skimmed", "two-percent"),
+        ("milk_kind", "Semi skimmed milk", "two-percent"),
+        ("milk_kind", "2%", "two-percent"),
+        ("milk_kind", "2 %", "two-percent"),
+        ("milk_kind", "UHT", "long-life"),
+        ("milk_kind", "uht milk", "long-life"),
+        ("milk_kind", "whole milk", "whole"),
+        ("milk_kind", "kefir", "buttermilk"),
+        ("milk_kind", "cream", "cream"),
+        ("milk_kind", "the usual carton", "whole"),
+        ("acid_kind", "citric acid", "citric"),
+        ("fat_kind", "coconut", "coconut-oil"),
+        ("operation", "milk wash", "strip"),
+    ],
+)
+def test_an_answer_is_known_by_the_words_of_its_label(
+    finding: str, said: str, meant: str
+) -> None:
+    """On the command line and in a case file an answer need not be spelt as the base spells it."""
+    assert Consultation(load()).tell(finding, said).answers[finding].value == meant
+
+
+@pytest.mark.parametrize(
+    ("finding", "said"),
+    [
+        ("milk_kind", "homogenised"),  # the label that has the word denies it
+        ("milk_kind", "cow milk"),  # several
+        ("milk_kind", "milk"),
+        ("milk_kind", "2"),
+        ("order", "drink poured milk"),  # another order of the words means another thing
+    ],
+)
+def test_an_answer_that_is_not_plain_is_refused(finding: str, said: str) -> None:
+    """Nobody's batch is diagnosed on a guess of what they meant."""
+    with pytest.raises(AdvisorError) as caught:
+        Consultation(load()).tell(finding, said)
+    assert caught.value.code == "unknown-word"
+
+
+def test_every_answer_means_itself() -> None:
+    """Neither its value nor its label is taken for another answer."""
+    for finding in load().findings.values():
+        for choice in finding.choices:
+            assert answer_named(finding, choice.value) == choice.value
+            assert answer_named(finding, choice.label) in (choice.value, choice.label)
 
 
 def test_what_somebody_wrote_is_repeated_short() -> None:
