@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from contextlib import suppress
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from advisor.cli.keeping import keep, place_for
 from advisor.cli.prompts import Asker, Keys, Numbered, Reply, checker, say_to_person
 from advisor.errors import AdvisorError, shortened_in
 from advisor.technique.asking import discriminating, opening_items, told_all
 from advisor.technique.brief import LISTS, brief_base, members, write_brief
+from advisor.technique.briefwrite import brief_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -262,23 +262,8 @@ def _unwrapped(text: str) -> None:
 
 def _keep(brief: Brief, save: Path | None) -> None:
     """Save an interrupted brief and say how to go on with it."""
-    if not brief.answers:
-        return
-    path = save or _state_folder() / f"brief-{datetime.now():%Y%m%d-%H%M%S}.yaml"
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_brief(path, brief)
-    except (AdvisorError, OSError) as error:
-        say_to_person(f"\nIt could not be saved: {error}")
-        return
-    say_to_person("\nSaved. Go on with:")
-    _unwrapped(f"curdwise choose --resume {path}")
-
-
-def _state_folder() -> Path:
-    home = os.environ.get("XDG_STATE_HOME")
-    base = Path(home) if home and Path(home).is_absolute() else Path.home() / ".local" / "state"
-    return base / "curdwise"
+    if brief.answers:
+        keep(brief_text(brief), save or place_for("brief"), "curdwise choose --resume")
 
 
 def _accessible() -> bool:

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import gc
-import os
-import sys
 import threading
-from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
+from advisor.cli.keeping import keep, place_for
 from advisor.cli.prompts import Asker, Keys, Numbered, Reply, checker, say_to_person
-from advisor.errors import AdvisorError, shortened_in
+from advisor.consult.case import case_text
+from advisor.errors import AdvisorError, shortened, shortened_in
+from advisor.reasoning.answers import ASSUMED
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from advisor.consult import Consultation, Question
 
-__all__ = ["afterwards", "converse"]
+__all__ = ["afterwards", "converse", "keep_as", "recap"]
 
 
 class _KeptError(KeyboardInterrupt):
@@ -49,6 +50,29 @@ def converse(consultation: Consultation, save: Path | None) -> Consultation:
         say_to_person(f"\nEnough asked: {consultation.stop_reason.text}.")
     say_to_person()
     return consultation
+
+
+def recap(consultation: Consultation, units: str) -> None:
+    """What was said so far, in a short list, before a conversation goes on."""
+    from advisor.report.namings import answer_words
+
+    base = consultation.base
+    told = {k: a for k, a in consultation.answers.items() if a.basis != ASSUMED}
+    seen = [k for k, a in told.items() if base.findings[k].symptom and a.value == "yes"]
+    rest = [k for k, a in told.items() if a.given and k not in seen]
+    open_ = [base.findings[k].label for k, a in told.items() if not a.given]
+    say_to_person("\nSo far you said:")
+    if seen:
+        labels = "; ".join(base.findings[k].label for k in seen)
+        say_to_person(f"what is wrong: {labels}", indent=2)
+    for key in rest:
+        words = shortened(answer_words(base, key, told[key], units))
+        say_to_person(f"{base.findings[key].label}: {words}", indent=2)
+    if open_:
+        say_to_person(f"not known: {'; '.join(open_)}", indent=2)
+    if consultation.tried:
+        titles = "; ".join(base.remedies[r].title for r in consultation.tried)
+        say_to_person(f"tried without help: {titles}", indent=2)
 
 
 def afterwards(consultation: Consultation, save: Path | None, units: str) -> None:
@@ -164,20 +188,10 @@ def _warm_up(consultation: Consultation) -> None:
 
 def _keep(consultation: Consultation, save: Path | None) -> None:
     """Save an interrupted consultation and say how to go on with it."""
-    if not consultation.answers:
-        return
-    path = save or _state_folder() / f"interrupted-{datetime.now():%Y%m%d-%H%M%S}.yaml"
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        consultation.save(path)
-    except (AdvisorError, OSError) as error:
-        say_to_person(f"\nIt could not be saved: {error}")
-        return
-    say_to_person("\nSaved. Go on with:")
-    print(f"curdwise diagnose --resume {path}", file=sys.stderr)  # noqa: T201  never wrapped
+    if consultation.answers:
+        keep_as(consultation, save or place_for("interrupted"))
 
 
-def _state_folder() -> Path:
-    home = os.environ.get("XDG_STATE_HOME")
-    base = Path(home) if home and Path(home).is_absolute() else Path.home() / ".local" / "state"
-    return base / "curdwise"
+def keep_as(consultation: Consultation, path: Path) -> bool:
+    """Save a consultation, or show it where that fails. Says whether it is saved."""
+    return keep(case_text(consultation.to_case()), path, "curdwise diagnose --resume")

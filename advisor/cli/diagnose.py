@@ -163,12 +163,13 @@ def diagnose(
                 hint="give --case FILE or --answer NAME=VALUE; curdwise questions lists the names",
             )
     else:
-        from advisor.cli.conversation import converse
+        from advisor.cli.conversation import converse, recap
 
+        if resume and consultation.answers:
+            recap(consultation, units)
         consultation = converse(consultation, save)
     if save:
-        consultation.save(save)
-        click.echo(f"Saved in {save}", err=True)
+        _save(consultation, save, talked=not silent)
     show(consultation, as_json=as_json, how=how, why=why, units=units, wanted=wanted)
     if silent and not as_json:
         _say_more(consultation)
@@ -176,6 +177,20 @@ def diagnose(
         from advisor.cli.conversation import afterwards
 
         afterwards(consultation, save, units)
+
+
+def _save(consultation: Consultation, path: Path, *, talked: bool) -> None:
+    """Save as asked; what somebody was asked for is not lost to a wrong folder."""
+    try:
+        consultation.save(path)
+    except AdvisorError:
+        if not talked:
+            raise
+        from advisor.cli.conversation import keep_as
+
+        keep_as(consultation, path)
+    else:
+        click.echo(f"Saved in {path}", err=True)
 
 
 def show(

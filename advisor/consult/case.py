@@ -17,7 +17,15 @@ if TYPE_CHECKING:
 
     from advisor.knowledge.yamlread import Document
 
-__all__ = ["Case", "case_from", "case_schema", "read_case", "unknown_symptom", "write_case"]
+__all__ = [
+    "Case",
+    "case_from",
+    "case_schema",
+    "case_text",
+    "read_case",
+    "unknown_symptom",
+    "write_case",
+]
 
 _MOST_BYTES = 2_000_000
 _HEADER = "# A curdwise consultation. Answers may be changed by hand.\n"
@@ -141,8 +149,8 @@ def _case(document: Document) -> Case:
     )
 
 
-def write_case(path: Path | str, case: Case) -> None:
-    """Write a case file in one step: the old file stays whole until the new one is complete."""
+def case_text(case: Case) -> str:
+    """A case as its file holds it."""
     from advisor.knowledge.yamlwrite import yaml_text
 
     data: dict[str, Any] = {}
@@ -159,9 +167,14 @@ def write_case(path: Path | str, case: Case) -> None:
         data["tried"] = list(case.tried)
     if case.expect:
         data["expect"] = dict(case.expect)
+    return _HEADER + yaml_text(data)
+
+
+def write_case(path: Path | str, case: Case) -> None:
+    """Write a case file in one step: the old file stays whole until the new one is complete."""
     write_whole(
         path,
-        (_HEADER + yaml_text(data)).encode(),
+        case_text(case).encode(),
         code="case-unwritable",
         saying="the case cannot be saved",
         hint="choose a folder that exists and that you may write to",

@@ -11,13 +11,13 @@ if TYPE_CHECKING:
 
     from advisor.technique.brief import Brief
 
-__all__ = ["write_brief"]
+__all__ = ["brief_text", "write_brief"]
 
 _HEADER = "# A curdwise brief. Answers may be changed by hand.\n"
 
 
-def write_brief(path: Path | str, brief: Brief) -> None:
-    """Write a brief file in one step: the old file stays whole until the new one is complete."""
+def brief_text(brief: Brief) -> str:
+    """A brief as its file holds it."""
     from advisor.knowledge.yamlwrite import yaml_text
 
     data: dict[str, Any] = {}
@@ -34,9 +34,14 @@ def write_brief(path: Path | str, brief: Brief) -> None:
     data["brief"] = told
     if brief.expect:
         data["expect"] = dict(brief.expect)
+    return _HEADER + yaml_text(data)
+
+
+def write_brief(path: Path | str, brief: Brief) -> None:
+    """Write a brief file in one step: the old file stays whole until the new one is complete."""
     write_whole(
         path,
-        (_HEADER + yaml_text(data)).encode(),
+        brief_text(brief).encode(),
         code="brief-unwritable",
         saying="the brief cannot be saved",
         hint="choose a folder that exists and that you may write to",
