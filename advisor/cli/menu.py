@@ -53,6 +53,8 @@ def fitting(entries: Sequence[Entry], letters: str) -> list[Entry]:
     The label counts first; where no label fits, what else is said of the entries.
     """
     wanted = _words(letters)
+    if letters.strip() == "?":  # what stands for "I don't know" wherever something is typed
+        return [e for e in entries if e.value == "/unknown"]
     if not wanted:
         return [] if letters.strip() else list(entries)
     wanted = [w for w in wanted if w not in _SMALL] or wanted
@@ -186,7 +188,7 @@ class Menu:
     def _hint(self) -> str:
         if self.several:
             return "(Space picks, letters find, Enter goes on)"
-        return "(arrow keys or letters find, Enter takes it)"
+        return "(arrow keys move, letters find, Enter takes it)"
 
     def _answered(self, room: int) -> list[tuple[str, str]]:
         labels = [shortened(e.label, 74) for e in self.entries if e.value in self.picked]

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Asker", "Keys", "Numbered", "Reply", "say_to_person"]
 
+_TYPING = 8  # columns that stay free to type in
 _SOMETHING_ELSE = "something else (type a word)"
 _SIDE = (
     ("unknown", "I don't know"),
@@ -77,11 +78,16 @@ class Asker(Protocol):
 def say_to_person(text: str = "", *, indent: int = 0) -> None:
     """A paragraph of talk on standard error."""
     pad = " " * indent
-    room = max(20, min(88, shutil.get_terminal_size((89, 24)).columns - 1))
+    room = _room()
     for line in text.splitlines() or [""]:
         wrapped = textwrap.wrap(line, room, initial_indent=pad, subsequent_indent=pad) or [""]
         for piece in wrapped:
             print(piece, file=sys.stderr)  # noqa: T201  talk, not logging
+
+
+def _room() -> int:
+    """How wide a line of talk may be."""
+    return max(20, min(88, shutil.get_terminal_size((89, 24)).columns - 1))
 
 
 def _introduce(question: Question) -> None:
@@ -126,6 +132,14 @@ def _sides(question: Question, can_go_back: bool) -> list[tuple[str, str]]:
     return sides
 
 
+def _aside(sides: Sequence[tuple[str, str]]) -> list[Entry]:
+    """What stands below the answers; the words that mean it elsewhere find it too."""
+    return [
+        Entry(f"/{value}", label, " ".join(w for w, v in _TYPED.items() if v == value), aside=True)
+        for value, label in sides
+    ]
+
+
 def _entries(question: Question) -> list[Entry]:
     return [Entry(o.value, o.label, f"{o.help} {o.ask}") for o in question.options]
 
@@ -162,7 +176,7 @@ class Keys:
         sides: Sequence[tuple[str, str]] = (),
     ) -> str:
         entries = [Entry(value, label) for value, label in options]
-        entries += [Entry(f"/{value}", label, aside=True) for value, label in sides]
+        entries += _aside(sides)
         return self._menu(Menu(ask, entries))[0]
 
     def several(
@@ -173,11 +187,14 @@ class Keys:
     ) -> list[str]:
         """Pick any number of (value, label), none too; ``sides`` come back with a slash."""
         entries = [Entry(value, label) for value, label in options]
-        entries += [Entry(f"/{value}", label, aside=True) for value, label in sides]
+        entries += _aside(sides)
         return self._menu(Menu(ask, entries, several=True))
 
     def text(self, ask: str) -> str:
-        return str(self._q.text(ask, qmark=" ", output=self._output).unsafe_ask())
+        *above, last = textwrap.wrap(ask, _room() - _TYPING) or [""]
+        for line in above:
+            say_to_person(line, indent=2)
+        return str(self._q.text(last, qmark=" ", output=self._output).unsafe_ask())
 
     def _menu(self, menu: Menu) -> list[str]:
         return run(menu, self._output)

@@ -199,6 +199,11 @@ def test_letters_find_on_a_terminal(keys: PipeInput) -> None:
     assert asker().ask(CHOICE, can_go_back=True).value == "coconut-oil"
     keys.send_text(f"why{ENTER}")
     assert asker().ask(CHOICE, can_go_back=True).kind == "why"
+    for typed in ("?", "unknown"):
+        keys.send_text(f"{typed}{ENTER}")
+        assert asker().ask(CHOICE, can_go_back=True).kind == "unknown"
+    keys.send_text(f"later{ENTER}")
+    assert asker().ask(CHOICE, can_go_back=True).kind == "not-now"
     keys.send_text(f"{DOWN}{ENTER}")
     assert asker().ask(CHOICE, can_go_back=True).value == "coconut-oil"
 
@@ -228,6 +233,19 @@ def test_what_is_wrong_with_an_amount_is_said_whole(
     said = capsys.readouterr().err
     assert wrong in " ".join(said.split())
     assert max(map(len, said.splitlines())) < 40
+
+
+def test_a_long_question_is_wrapped_above_the_line_to_type_in(
+    keys: PipeInput, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No word of it is broken at the edge of a narrow terminal."""
+    monkeypatch.setenv("COLUMNS", "40")
+    keys.send_text(f"batch.yaml{ENTER}")
+    ask = "File to save it in (for example batch.yaml, beside the others):"
+    assert asker().text(ask) == "batch.yaml"
+    above = capsys.readouterr().err
+    assert ask.startswith(above.strip())
+    assert above.endswith("\n")
 
 
 @pytest.mark.parametrize("opening", [True, False])
