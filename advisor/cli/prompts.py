@@ -245,7 +245,7 @@ class Numbered:
         for number, (_, label) in enumerate(options, 1):
             say_to_person(f"{number}. {label}", indent=2)
         while True:
-            typed = self._line("Type a number: ").strip()
+            typed = self._line("Type a number, or a word of it: ").strip()
             named = [
                 (value, label)
                 for value, label in options
@@ -275,7 +275,7 @@ class Numbered:
         last = len(question.options) + 1
         say_to_person(f"{last}. {_SOMETHING_ELSE}", indent=2)
         while True:
-            typed = self._line("Type the numbers, with spaces between: ")
+            typed = self._line("Type numbers with spaces between, or a word of one: ")
             words = typed.replace(",", " ").split()
             if words and all(w.isdecimal() and 1 <= int(w[:6]) <= last for w in words):
                 numbers = sorted({int(w) for w in words})
