@@ -427,7 +427,9 @@ def test_a_verdict_to_discard_leaves_no_if():
         assert advice.this_batch
         for each in advice.this_batch:
             words = each.remedy.do.lower()
-            assert not re.search(r"\bif (it|fat|carton)\b (stood|smells|was above|is under \d)", words)
+            assert not re.search(
+                r"\bif (it|fat|carton) (stood|smells|was above|is under \d)", words
+            )
 
 
 # --- what is asked -------------------------------------------------------------------------------
