@@ -98,6 +98,7 @@ def test_plain_ratios() -> None:
     assert run("batch.milk_share").value == pytest.approx(20.0)
     assert run("batch.drink_per_milk").value == pytest.approx(4.0)
     assert run("batch.overbuild").value == pytest.approx(1.25)
+    assert run("batch.overbuild_share").value == pytest.approx(25.0)
     assert run("batch.overbuild", milk_ml=500.0).value == pytest.approx(1.5)
 
 
