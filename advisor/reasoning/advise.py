@@ -133,11 +133,12 @@ def advise(engine: Engine, inference: Inference, found: Sequence[Candidate] = ()
 
 def _fault(base: Base, inference: Inference, verdict: Verdict) -> str:
     """The cause of what was reported where something else stops the batch: it is still wanted
-    for the next one. Nothing where it is what stops it, or ends the batch itself."""
+    for the next one. Nothing where it is what stops it, a matter of what is said of the drink, or
+    ends the batch itself."""
     top = inference.ranked[0]
     if top == NOT_LISTED or inference.standing[top] < _ENOUGH or not inference.spoken_for(top):
         return ""
-    if top in _suspected_by(base, verdict):
+    if top in _suspected_by(base, verdict) or base.causes[top].stage == "label":
         return ""
     return "" if _ends_the_batch(base, top) or not inference.explains.get(top) else top
 

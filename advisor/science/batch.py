@@ -218,7 +218,15 @@ def overbuild(*, drink_ml: Number, milk_ml: Number) -> Estimate:
     source=_ARITHMETIC,
 )
 def overbuild_share(*, drink_ml: Number, milk_ml: Number) -> Estimate:
-    """% on top of the wanted strength; 25 at 4 : 1. Contraction (about 0.5 %) is left out."""
+    """% on top of the wanted strength; 25 at 4 : 1. Contraction (about 0.5 %) is left out.
+
+    ``ValueError`` for more milk than drink, which no share tells well.
+    """
+    if value_of(milk_ml) > value_of(drink_ml):
+        raise ValueError(
+            f"milk_ml is {value_of(milk_ml):g} mL; it must be at most the drink, "
+            f"{value_of(drink_ml):g} mL"
+        )
     return positive(
         lambda drink, milk: 100.0 * milk / drink,
         {"drink": checked("drink_ml", drink_ml), "milk": checked("milk_ml", milk_ml)},
