@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import sys
 from contextlib import contextmanager
@@ -14,11 +15,14 @@ import click
 
 from advisor.cli.options import json_option
 from advisor.errors import AdvisorError
+from advisor.files import reason
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
+    from advisor.drills.journal import Kept
     from advisor.drills.progress import Progress
+    from advisor.store import Learner
 
 __all__ = ["classroom"]
 
@@ -44,17 +48,59 @@ _JSON = json_option("As JSON on standard output.")
 
 @contextmanager
 def _progress(url: str | None) -> Iterator[Progress]:
-    """The progress of everybody, with what was finished since it was last opened."""
+    """The progress of everybody, with what was finished since it was last opened.
+
+    What was finished here goes into the store that is used when none is named with --store.
+    """
     from advisor.drills.progress import Progress
     from advisor.drills.spool import Spool
-    from advisor.store import open_store
+    from advisor.store import is_default, open_store
 
-    with open_store(url) as store:
+    own = url is None or is_default(url)
+    spool = Spool()
+    waiting = len(spool.read()[0])
+    named = bool(url or os.environ.get("CURDWISE_STORE", "").strip())
+    with open_store(url, create=own and (not named or waiting > 0)) as store:
         for notice in store.notices:
             click.echo(f"curdwise: {notice}", err=True)
         progress = Progress(store)
-        progress.take(Spool())
+        if own:
+            for notice in progress.take(spool).notices:
+                click.echo(f"curdwise: {notice}", err=True)
+        elif waiting:
+            click.echo(
+                f"curdwise: {waiting} finished here are not in this store: without --store they "
+                "go into your own, or into the one that CURDWISE_STORE names.",
+                err=True,
+            )
         yield progress
+
+
+def _one(progress: Progress, name: str, group: str | None) -> Learner:
+    """A learner by name, however it is spaced and its accents are put together."""
+    from advisor.drills.names import tidy
+
+    people = progress.store.learners(group)
+    if all(p.name != name for p in people):
+        name = next((p.name for p in people if tidy(p.name) == tidy(name)), name)
+    return progress.store.learner(name, group)
+
+
+def _warn_alike(people: Iterable[tuple[str, str]]) -> None:
+    """People of one class (class, name) whose names differ in capitals or accents alone."""
+    from advisor.drills.names import alike
+
+    classes: dict[str, list[str]] = {}
+    for group, name in people:
+        classes.setdefault(group, []).append(name)
+    for group, names in classes.items():
+        for same in alike(names):
+            where = f" ({group})" if group else ""
+            click.echo(
+                f"curdwise: {' and '.join(same)}{where} count as {len(same)} people. If they are "
+                "one, write the name one way.",
+                err=True,
+            )
 
 
 @click.group(cls=_ReportByDefault)
@@ -72,7 +118,8 @@ def classroom() -> None:
 @click.argument("name", default="", metavar="[CLASS]")
 @click.option("--mode", type=click.Choice(["practice", "exam"]), help="Only these drills.")
 @click.option("--html", type=click.Path(path_type=Path, dir_okay=False), help="Write a page.")
-@click.option("--csv", type=click.Path(path_type=Path, file_okay=False), help="Write CSV files.")
+@click.option("--csv", type=click.Path(path_type=Path, file_okay=False),
+              help="Write CSV files into this folder, which is made.")  # fmt: skip
 @_JSON
 @_STORE
 def report(
@@ -94,6 +141,7 @@ def report(
         if name and name not in groups:
             raise _unknown_class(name, groups)
         results = progress.results(group=name or None)
+    _warn_alike({(r.group, r.learner) for r in results})
     results = tuple(r for r in results if mode is None or r.mode == mode)
     if not results:
         raise AdvisorError(
@@ -108,6 +156,7 @@ def report(
 
         _write(html, class_page(base, made, now))
     if csv is not None:
+        _make_folder(csv)
         for sheet in sheets(base, made):
             _write(csv / f"{sheet.name}.csv", as_csv(sheet))
     if as_json:
@@ -124,6 +173,7 @@ def list_(as_json: bool, store: str | None) -> None:
     """Who is kept here, in which class, with how many drills."""
     with _progress(store) as progress:
         people = progress.store.learners()
+    _warn_alike((p.group, p.name) for p in people)
     if as_json:
         rows = [
             {"name": p.name, "class": p.group, "drills": p.attempts, "last": _moment(p.last)}
@@ -151,7 +201,7 @@ def learner(name: str, group: str | None, as_json: bool, store: str | None) -> N
     from advisor.report.classroom.tables import as_data
 
     with _progress(store) as progress:
-        found = progress.store.learner(name, group)
+        found = _one(progress, name, group)
         results = progress.results(learner=found.name, group=found.group)
     base, now = load(), datetime.now(UTC)
     made = report_on(base, results, now, group=found.group)
@@ -170,7 +220,7 @@ def learner(name: str, group: str | None, as_json: bool, store: str | None) -> N
 def export(name: str, group: str | None, output: Path | None, store: str | None) -> None:
     """Everything that is kept of one person, as JSON."""
     with _progress(store) as progress:
-        found = progress.store.learner(name, group)
+        found = _one(progress, name, group)
         kept = progress.store.attempts(name=found.name, group=found.group)
     data = {
         "version": 1,
@@ -191,37 +241,72 @@ def export(name: str, group: str | None, output: Path | None, store: str | None)
 @_STORE
 def delete(name: str, group: str | None, yes: bool, store: str | None) -> None:
     """Delete a person and everything that is kept of them. It cannot be undone."""
-    with _progress(store) as progress:
-        found = progress.store.learner(name, group)
-        where = f" of class {found.group}" if found.group else ""
-        if not yes:
-            if not sys.stdin.isatty():
-                raise AdvisorError(
-                    "delete-unsure",
-                    f"{found.name}{where} and {found.attempts} drills would be deleted",
-                    hint="say --yes to do it",
-                )
-            click.confirm(
-                f"Delete {found.name}{where} and {found.attempts} drills for good?",
-                abort=True,
-                err=True,
+    from advisor.drills.spool import Spool
+    from advisor.store import Learner
+
+    failed: AdvisorError | None = None
+    try:
+        with _progress(store) as progress:
+            found = _one(progress, name, group)
+    except AdvisorError as error:
+        if error.code not in ("unknown-learner", "store-missing"):
+            raise
+        failed, found = error, Learner(name, group or "")
+    begun = _unfinished_of(found.name, group if failed else found.group)
+    if failed:
+        if not begun:
+            raise failed
+        classes = {kept.group for kept in begun}
+        if len(classes) > 1:
+            raise AdvisorError(
+                "learner-unclear",
+                f"{name!r} has left drills in several classes: "
+                + ", ".join(sorted(c or "none" for c in classes)),
+                hint="name the class too",
             )
-        gone = progress.store.delete(found.name, found.group)
-    begun = _forget_unfinished(found.name, found.group)
-    also = f" and {begun} left unfinished" if begun else ""
+        found = Learner(begun[0].learner, begun[0].group)
+    where = f" of class {found.group}" if found.group else ""
+    also = f" and {len(begun)} left unfinished" if begun else ""
+    if not yes:
+        if not sys.stdin.isatty():
+            raise AdvisorError(
+                "delete-unsure",
+                f"{found.name}{where} and {found.attempts} drills{also} would be deleted",
+                hint="say --yes to do it",
+            )
+        click.confirm(
+            f"Delete {found.name}{where} and {found.attempts} drills{also} for good?",
+            abort=True,
+            err=True,
+        )
+    gone = 0
+    if failed is None:
+        with _progress(store) as progress:
+            gone = progress.store.delete(found.name, found.group)
+    for kept in begun:
+        kept.path.unlink(missing_ok=True)
+    aside = Spool().forget_aside(found.name, found.group)
+    also += f" and {aside} set aside" if aside else ""
     click.echo(f"{found.name}{where}: deleted, with {gone} drills{also}", err=True)
 
 
-def _forget_unfinished(name: str, group: str) -> int:
-    """Drills of a person that were begun and left hold the name too; a namesake's stay."""
+def _unfinished_of(name: str, group: str | None) -> list[Kept]:
+    """Drills of a person that were begun and left hold the name too; a namesake's are not theirs.
+
+    Without a class, those of every class.
+    """
     from advisor.drills.journal import unfinished
+    from advisor.drills.names import tidy
     from advisor.drills.places import journal_folder
 
-    left = unfinished(journal_folder())[0]
-    own = [kept for kept in left if (kept.learner, kept.group) == (name, group)]
-    for kept in own:
-        kept.path.unlink(missing_ok=True)
-    return len(own)
+    left, aside = unfinished(journal_folder())
+    for path in aside:
+        click.echo(f"Set aside, because it is no journal of a drill: {path}", err=True)
+    return [
+        kept
+        for kept in left
+        if tidy(kept.learner) == tidy(name) and (group is None or tidy(kept.group) == tidy(group))
+    ]
 
 
 def _unknown_class(name: str, groups: tuple[str, ...]) -> AdvisorError:
@@ -235,17 +320,31 @@ def _unknown_class(name: str, groups: tuple[str, ...]) -> AdvisorError:
 
 
 def _write(path: Path, text: str) -> None:
+    if not path.parent.is_dir():
+        raise _unwritable(path, f"there is no folder {path.parent}")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8", newline="")
-    except OSError as error:
-        raise AdvisorError(
-            "report-unwritable",
-            f"the file cannot be written: {error.strerror or error}",
-            where=str(path),
-            hint="choose a folder that you may write to",
-        ) from None
+    except (OSError, ValueError) as error:
+        raise _unwritable(path, reason(error)) from None
     click.echo(f"written: {path}", err=True)
+
+
+def _make_folder(path: Path) -> None:
+    if not path.parent.is_dir():
+        raise _unwritable(path, f"there is no folder {path.parent}")
+    try:
+        path.mkdir(exist_ok=True)
+    except (OSError, ValueError) as error:
+        raise _unwritable(path, reason(error)) from None
+
+
+def _unwritable(path: Path, why: str) -> AdvisorError:
+    return AdvisorError(
+        "report-unwritable",
+        f"the file cannot be written: {why}",
+        where=str(path),
+        hint="choose a folder that is there and that you may write to",
+    )
 
 
 def _print(data: dict[str, Any]) -> None:

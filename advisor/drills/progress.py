@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from advisor.drills.names import read_name
 from advisor.drills.session import EXAM
 from advisor.drills.spool import data_of_result, result_of
 from advisor.store import Attempt
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from advisor.drills.result import DrillResult
-    from advisor.drills.spool import Spool
+    from advisor.drills.spool import Drained, SheetResults, Spool
     from advisor.store import Store
 
 __all__ = ["Progress", "key_of"]
@@ -30,7 +32,11 @@ def key_of(result: DrillResult) -> str:
         result.seed,
         result.started.isoformat(),
     )
-    return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
+    return _hash(json.dumps(parts))
+
+
+def _hash(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 class Progress:
@@ -54,8 +60,26 @@ class Progress:
                 new += self.store.save(attempts, replace=exam)
         return new
 
-    def take(self, spool: Spool) -> int:
-        """Move what a spool holds into the store; how many results that were."""
+    def save_sheet(self, sheet: SheetResults) -> tuple[DrillResult, ...]:
+        """Keep what a sheet of an exam gives, in place of all it gave before.
+
+        What it gave to people of another name is taken out and handed back.
+        """
+        exam, file = _hash(sheet.exam)[:16], _hash(sheet.file)[:16]
+        attempts = []
+        for result in sheet.results:
+            made = _attempt(result)
+            attempts.append(replace(made, key=exam + file + _hash(result.scenario)[:32]))
+        gone = self.store.supersede(
+            attempts,
+            of_exam=exam,
+            of_sheet=exam + file,
+            former=[_attempt(r).key for r in sheet.results],
+        )
+        return tuple(result_of(a.record) for a in gone)
+
+    def take(self, spool: Spool) -> Drained:
+        """Move what a spool holds into the store; how many results, and what was set aside."""
         return spool.drain(self)
 
     def results(
@@ -66,13 +90,24 @@ class Progress:
 
 
 def _attempt(result: DrillResult) -> Attempt:
+    """Raises ``AdvisorError`` (``name``) for a name that cannot be kept."""
+    result = replace(
+        result,
+        learner=read_name(result.learner),
+        group=read_name(result.group, "class", empty=True),
+    )
     return Attempt(
         key=key_of(result),
         learner=result.learner,
         group=result.group,
-        scenario=result.scenario,
-        mode=result.mode,
+        scenario=_short(result.scenario),
+        mode=_short(result.mode)[:20],
         finished=result.finished,
         score=result.score,
         record=data_of_result(result),
     )
+
+
+def _short(name: str) -> str:
+    """What a drill is found by; its whole name stands in the record."""
+    return "".join(c if c.isprintable() else "-" for c in name)[:200]

@@ -1,9 +1,14 @@
-"""Open a store: find it, set a damaged file aside, bring its tables up to date."""
+"""Open a store: find it, bring its tables up to date.
+
+A file that is no store of ours is never touched. Only the file that nobody named, in the user's
+own data folder, is set aside when it is damaged.
+"""
 
 from __future__ import annotations
 
 import os
 import sqlite3
+import stat
 from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
@@ -18,10 +23,12 @@ if TYPE_CHECKING:
 
     from advisor.store.store import Store
 
-__all__ = ["default_url", "open_store", "set_damaged_aside"]
+__all__ = ["default_url", "is_default", "open_store", "set_damaged_aside"]
 
 _BUSY_MS = 20_000
 _SIDE_FILES = ("-wal", "-shm", "-journal")
+_SQLITE = b"SQLite format 3\0"
+_OURS = {"alembic_version", "attempt", "learner"}
 
 
 def default_url() -> str:
@@ -29,35 +36,60 @@ def default_url() -> str:
     named = os.environ.get("CURDWISE_STORE", "").strip()
     if named:
         return named
+    return f"sqlite:///{_unnamed()}"
+
+
+def _unnamed() -> Path:
+    """The file in the user's data folder."""
     home = os.environ.get("XDG_DATA_HOME", "")
     folder = Path(home) if Path(home).is_absolute() else Path.home() / ".local" / "share"
-    return f"sqlite:///{folder / 'curdwise' / 'progress.sqlite3'}"
+    return folder / "curdwise" / "progress.sqlite3"
 
 
-def open_store(url: str | None = None) -> Store:
+def is_default(url: str) -> bool:
+    """Whether this is the address of the store that is used when none is named."""
+    place = _place(_engine(url))
+    try:
+        return place == _place(_engine(default_url()))
+    except AdvisorError:
+        return False  # CURDWISE_STORE names nothing that could be opened
+
+
+def _place(engine: Engine) -> Path | str:
+    if engine.dialect.name == "sqlite":
+        return _file_of(engine).resolve()
+    return engine.url.render_as_string(hide_password=False)
+
+
+def _file_of(engine: Engine) -> Path:
+    return Path(str(engine.url.database or ""))
+
+
+def open_store(url: str | None = None, *, create: bool = True) -> Store:
     """Open a store by URL (``sqlite:///FILE`` or ``postgresql://...``), or a plain file name.
 
-    A damaged SQLite file is renamed, never written over, and ``Store.notices`` says so. Raises
-    ``AdvisorError``: ``store-url``, ``store-driver``, ``store-unreachable``, ``store-newer``.
+    With ``create`` one is made where there is none, but no folder. Whatever is no store of ours is
+    left as it is. The file that nobody named gets its folder, and a damaged one is renamed, never
+    written over; ``Store.notices`` says so. Raises ``AdvisorError``: ``store-url``,
+    ``store-driver``, ``store-unreachable``, ``store-missing``, ``store-foreign``,
+    ``store-damaged``, ``store-newer``.
     """
     from sqlalchemy.exc import DBAPIError
 
-    from advisor.store.migrate import bring_up_to_date
+    from advisor.store.migrate import bring_up_to_date, revision_of
     from advisor.store.store import Store
 
-    url = default_url() if url is None else url
-    engine = _engine(url)
+    engine = _engine(default_url() if url is None else url)
     where = engine.url.render_as_string(hide_password=True)
     notices: list[str] = []
     try:
         if engine.dialect.name == "sqlite":
-            # SQLite does not wait for a lock while a new file is made ready; this does.
-            file = Path(str(engine.url.database or ""))
-            file.parent.mkdir(parents=True, exist_ok=True)
-            with _only_one(file):
-                notices += _aside_notice(file)
-                bring_up_to_date(engine)
+            notices += _open_file(engine, where, create)
         else:
+            if not create:
+                with engine.connect() as connection:
+                    if revision_of(connection) is None:
+                        raise _missing(where)
             bring_up_to_date(engine)
     except AdvisorError:
         engine.dispose()
@@ -72,6 +104,90 @@ def open_store(url: str | None = None) -> Store:
             hint="check the place, its rights, and that the server runs",
         ) from None
     return Store(engine, tuple(notices))
+
+
+def _open_file(engine: Engine, where: str, create: bool) -> list[str]:
+    """Make an SQLite file ready; what its user must be told."""
+    from advisor.store.migrate import bring_up_to_date
+
+    file = _file_of(engine)
+    unnamed = file.resolve() == _unnamed().resolve()
+    there = _what_is_there(file)
+    if there == "nothing" and not create:
+        raise _missing(where)
+    if there == "other" or (there == "damaged" and not unnamed):
+        raise AdvisorError(
+            "store-foreign",
+            "this is no progress store" + (", or a damaged one" if there == "damaged" else ""),
+            where=where,
+            hint="check --store and CURDWISE_STORE; the file was left as it was",
+        )
+    if there == "store" and not unnamed:
+        if not _sound(file):
+            raise AdvisorError(
+                "store-damaged",
+                "this progress store is damaged",
+                where=where,
+                hint="the file was left as it was: put a copy of it in its place, or name another",
+            )
+        bring_up_to_date(engine)
+        return []
+    if unnamed:
+        file.parent.mkdir(parents=True, exist_ok=True)
+    # SQLite does not wait for a lock while a new file is made ready; this does.
+    with _only_one(file):
+        notices = _aside_notice(file) if unnamed else []
+        bring_up_to_date(engine)
+    return notices
+
+
+def _missing(where: str) -> AdvisorError:
+    return AdvisorError(
+        "store-missing",
+        "there is no progress store here",
+        where=where,
+        hint="check --store and CURDWISE_STORE. One that CURDWISE_STORE names is made as soon as "
+        "a drill is finished; nothing was made now",
+    )
+
+
+def _what_is_there(file: Path) -> str:
+    """``nothing``, a ``store`` of ours, some ``other`` thing, or what may be a ``damaged`` one.
+
+    Looking changes nothing and leaves nothing beside the file.
+    """
+    try:
+        status = file.stat()
+    except FileNotFoundError:
+        return "nothing"
+    if not stat.S_ISREG(status.st_mode):
+        return "other"
+    if status.st_size == 0:
+        return "nothing"
+    with file.open("rb") as opened:
+        if opened.read(len(_SQLITE)) != _SQLITE:
+            return "damaged"
+    tables = _tables(file, "immutable=1")
+    if not tables and Path(f"{file}-wal").exists():  # the truth may still be in the log
+        tables = _tables(file, "mode=ro")
+    if tables is None:
+        return "damaged"
+    if not tables:
+        return "nothing"
+    return "store" if tables >= _OURS else "other"
+
+
+def _tables(file: Path, how: str) -> set[str] | None:
+    """The names of a database's tables; ``None`` when it cannot be made out."""
+    address = f"{file.absolute().as_uri()}?{how}"
+    query = "select name from sqlite_master where type = 'table'"
+    try:
+        with closing(sqlite3.connect(address, uri=True, timeout=_BUSY_MS / 1000)) as connection:
+            return {str(name) for (name,) in connection.execute(query)}
+    except sqlite3.OperationalError:
+        raise  # not ours to read: that is no damage
+    except sqlite3.DatabaseError:
+        return None
 
 
 def _aside_notice(file: Path) -> list[str]:

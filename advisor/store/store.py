@@ -6,7 +6,7 @@ import re
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Self
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import delete, exists, func, insert, or_, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from advisor.errors import AdvisorError, did_you_mean
@@ -18,13 +18,13 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from types import TracebackType
 
-    from sqlalchemy.engine import Connection, Engine
+    from sqlalchemy.engine import Connection, Engine, Row
     from sqlalchemy.sql import Select
 
 __all__ = ["Store"]
 
 _LONGEST = 200
-_CONTROL = re.compile(r"[\x00-\x1f\x7f]")
+_CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
 class Store:
@@ -78,43 +78,84 @@ class Store:
         results may be gathered twice. Raises ``AdvisorError`` (``store-name``) for an empty or
         overlong name.
         """
-        rows = list(finished)
-        for row in rows:
-            _check_name(row.learner, "learner")
-            _check_name(row.group, "class", empty=True)
-        for last in (False, True):
-            try:
-                return self._save(rows, replace=replace)
-            except IntegrityError:
-                # Another program has just saved the same learner or the same attempt.
-                if last:
-                    raise
-        return 0
+        rows = _checked(finished)
+        try:
+            return self._save(rows, replace=replace)
+        except IntegrityError:
+            # Another program has just saved the same learner or the same attempt.
+            return self._save(rows, replace=replace)
+
+    def supersede(
+        self, finished: Iterable[Attempt], *, of_exam: str, of_sheet: str, former: Iterable[str]
+    ) -> tuple[Attempt, ...]:
+        """Save what one sheet of an exam gives, in place of all it gave before, all or none.
+
+        Keys of the exam begin with ``of_exam``, those of the sheet with ``of_sheet``; ``former``
+        are keys that the same attempts had in another form. What their learners had from another
+        sheet of the exam goes too. Gives what went of people of another name; one of whom nothing
+        is left is no longer known. Raises ``AdvisorError`` (``store-name``).
+        """
+        rows, keys = _checked(finished), list(former)
+        try:
+            return self._supersede(rows, of_exam, of_sheet, keys)
+        except IntegrityError:
+            return self._supersede(rows, of_exam, of_sheet, keys)
+
+    def _supersede(
+        self, rows: list[Attempt], of_exam: str, of_sheet: str, former: list[str]
+    ) -> tuple[Attempt, ...]:
+        staying = {row.key for row in rows}
+        people = {(row.learner, row.group) for row in rows}
+        query = _attempts_query().add_columns(attempts.c.id, attempts.c.learner_id)
+        query = query.where(
+            or_(attempts.c.key.startswith(of_exam, autoescape=True), attempts.c.key.in_(former))
+        )
+        with self._transaction() as connection:
+            before = [
+                old
+                for old in connection.execute(query).all()
+                if old.key.startswith(of_sheet) or (old.name, old.class_name) in people
+            ]
+            self._save_in(connection, rows, replace=True)
+            going = [old.id for old in before if old.key not in staying]
+            connection.execute(delete(attempts).where(attempts.c.id.in_(going)))
+            empty = ~exists().where(attempts.c.learner_id == learners.c.id)
+            known = learners.c.id.in_([old.learner_id for old in before])
+            connection.execute(delete(learners).where(known, empty))
+        return tuple(_attempt_of(old) for old in before if (old.name, old.class_name) not in people)
 
     def _save(self, rows: list[Attempt], *, replace: bool) -> int:
-        new = 0
         with self._transaction() as connection:
-            for row in rows:
-                taken = connection.execute(
-                    select(attempts.c.id, attempts.c.record).where(attempts.c.key == row.key)
-                ).first()
-                if taken is not None and (not replace or taken.record == dict(row.record)):
-                    continue
-                values = {
-                    "key": row.key,
-                    "learner_id": _learner_id(connection, row.learner, row.group),
-                    "scenario": row.scenario,
-                    "mode": row.mode,
-                    "finished": row.finished,
-                    "score": row.score,
-                    "record": dict(row.record),
-                }
-                if taken is None:
-                    connection.execute(insert(attempts).values(values))
-                else:
-                    change = update(attempts).where(attempts.c.id == taken.id)
-                    connection.execute(change.values(values))
-                new += 1
+            return self._save_in(connection, rows, replace=replace)
+
+    def _save_in(self, connection: Connection, rows: list[Attempt], *, replace: bool) -> int:
+        new = 0
+        for row in rows:
+            taken = connection.execute(
+                select(attempts.c.id, attempts.c.record, attempts.c.learner_id).where(
+                    attempts.c.key == row.key
+                )
+            ).first()
+            if taken is not None and not replace:
+                continue
+            learner = _learner_id(connection, row.learner, row.group)
+            if taken is not None and (taken.record, taken.learner_id) == (row.record, learner):
+                continue
+            values = {
+                "key": row.key,
+                "learner_id": learner,
+                "scenario": row.scenario,
+                "mode": row.mode,
+                "finished": row.finished,
+                "score": row.score,
+                "record": dict(row.record),
+            }
+            if taken is None:
+                connection.execute(insert(attempts).values(values))
+            else:
+                change = update(attempts).where(attempts.c.id == taken.id)
+                connection.execute(change.values(values))
+            new += 1
         return new
 
     def delete(self, name: str, group: str | None = None) -> int:
@@ -156,19 +197,7 @@ class Store:
             query = query.where(learners.c.class_name == group)
         with self._transaction() as connection:
             rows = connection.execute(query).all()
-        return tuple(
-            Attempt(
-                key=row.key,
-                learner=row.name,
-                group=row.class_name,
-                scenario=row.scenario,
-                mode=row.mode,
-                finished=row.finished,
-                score=row.score,
-                record=row.record,
-            )
-            for row in rows
-        )
+        return tuple(map(_attempt_of, rows))
 
     def learners(self, group: str | None = None) -> tuple[Learner, ...]:
         """Everybody, or a class, by name."""
@@ -230,6 +259,19 @@ def _attempts_query() -> Select[Any]:
     )
 
 
+def _attempt_of(row: Row[Any]) -> Attempt:
+    return Attempt(
+        key=row.key,
+        learner=row.name,
+        group=row.class_name,
+        scenario=row.scenario,
+        mode=row.mode,
+        finished=row.finished,
+        score=row.score,
+        record=row.record,
+    )
+
+
 def _learner_id(connection: Connection, name: str, group: str) -> int:
     found = connection.execute(
         select(learners.c.id).where(learners.c.name == name, learners.c.class_name == group)
@@ -240,6 +282,14 @@ def _learner_id(connection: Connection, name: str, group: str) -> int:
     key = made.inserted_primary_key
     assert key is not None  # noqa: S101  (one row was inserted)
     return int(key[0])
+
+
+def _checked(finished: Iterable[Attempt]) -> list[Attempt]:
+    rows = list(finished)
+    for row in rows:
+        _check_name(row.learner, "learner")
+        _check_name(row.group, "class", empty=True)
+    return rows
 
 
 def _check_name(name: str, what: str, *, empty: bool = False) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -12,7 +13,7 @@ from advisor.drills.classreport import report_on
 from advisor.drills.nextup import exercises, next_up
 from advisor.drills.progress import Progress, key_of
 from advisor.drills.scenario import read_scenario
-from advisor.drills.spool import Spool
+from advisor.drills.spool import Drained, SheetResults, Spool, data_of_result
 from advisor.knowledge.load import load
 from advisor.store import open_store
 from tests.drills.results import DAY0, result
@@ -44,8 +45,8 @@ def test_a_spool_is_moved_once(progress, tmp_path):
     spool = Spool(tmp_path / "spool.jsonl")
     for n in range(3):
         spool.save(result(day=n))
-    assert progress.take(spool) == 3
-    assert progress.take(spool) == 0
+    assert progress.take(spool).taken == 3
+    assert progress.take(spool).taken == 0
     assert len(progress.results()) == 3
 
 
@@ -55,6 +56,71 @@ def test_a_corrected_exam_sheet_counts_once(progress):
     assert progress.save_all([sheet, result(day=1)]) == 2
     assert progress.save_all([replace(sheet, score=0.8), replace(result(day=1), score=0.1)]) == 1
     assert [r.score for r in progress.results()] == [0.8, 1.0]
+
+
+@pytest.mark.parametrize(
+    ("learner", "group", "kept"),
+    [
+        (" Ann\tB ", "Tues\tday", ("Ann B", "Tues day")),
+        ("Ann\nB", "", ("Ann B", "")),
+        ("Zoe\u0308", "\u00a0", ("Zo\u00eb", "")),
+    ],
+)
+def test_a_name_that_was_kept_as_it_came_is_tidied(progress, tmp_path, learner, group, kept):
+    """Results that an earlier program left behind go in, under the name that was meant."""
+    spool = Spool(tmp_path / "spool.jsonl")
+    spool.save(result(learner, group=group))
+    assert progress.take(spool) == Drained(1)
+    assert [(r.learner, r.group) for r in progress.results()] == [kept]
+
+
+@pytest.mark.parametrize("learner", ["   ", "x" * 201, "Ann\x1b[31m", "A\u202enn", "\ud800"])
+def test_an_odd_name_stops_nobody_else(progress, tmp_path, learner):
+    """It is set aside and named; whoever comes after it is taken, now and later."""
+    spool = Spool(tmp_path / "spool.jsonl")
+    line = json.dumps(data_of_result(result(learner)))
+    spool.path.write_text(line + "\n")
+    spool.save(result("Bo"))
+    done = progress.take(spool)
+    assert done.taken == 1
+    assert "the name of the learner" in done.notices[0]
+    assert "\x1b" not in "".join(done.notices)
+    assert spool.aside.read_text() == line + "\n"
+    assert [r.learner for r in progress.results()] == ["Bo"]
+    assert progress.take(spool) == Drained(0)
+
+
+def test_a_long_drill_name_is_kept_whole(progress):
+    """What it is found by is short; the result is what it was."""
+    made = result(scenario="x" * 250 + "\n")
+    progress.save(made)
+    assert progress.results() == (made,)
+
+
+def test_a_corrected_sheet_leaves_one_person(progress, tmp_path):
+    """The name, then the class, then a drill less: what the sheet gives now is all there is."""
+    spool = Spool(tmp_path / "spool.jsonl")
+
+    def gathered(learner, group, *drills, file="f"):
+        own = [result(learner, d, group=group, mode="exam") for d in drills]
+        spool.save_sheet(SheetResults("e1", file, tuple(own)))
+        return progress.take(spool)
+
+    progress.save(result("Ann", "s1", group="Monday", mode="exam"))  # gathered by an older program
+    progress.save(result("Ann", "s1", 1, group="Monday"))
+    gathered("Bo", "Monday", "s1", file="other")
+    assert gathered("Ann", "Monday", "s1", "s2", "s3").notices == ()
+    assert len(progress.results(learner="Ann")) == 4
+    assert "Ann (Monday) made way" in gathered("Anna", "Monday", "s1", "s2", "s3").notices[0]
+    gathered("Anna", "Friday", "s1", "s2", "s3")
+    gathered("Anna", "Friday", "s1", "s3")
+    assert [(p.name, p.group, p.attempts) for p in progress.store.learners()] == [
+        ("Anna", "Friday", 2),
+        ("Ann", "Monday", 1),  # what she practised
+        ("Bo", "Monday", 1),
+    ]
+    gathered("Anna", "Friday", "s1", "s2", file="renamed")
+    assert [r.scenario for r in progress.results(learner="Anna")] == ["s1", "s2"]
 
 
 def test_a_key_names_one_drill_of_one_person():

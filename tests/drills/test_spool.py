@@ -11,9 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.drills.result import DrillResult
 from advisor.drills.scoring import score
 from advisor.drills.session import EXAM
-from advisor.drills.spool import Spool, data_of_result, result_of
+from advisor.drills.spool import SheetResults, Spool, data_of_result, result_of
 from advisor.errors import AdvisorError
 from tests.drills.stage import BEGUN, played
 
@@ -63,10 +64,17 @@ class _Sink:
         self.kept: list[object] = []
         self.fail_at = fail_at
 
-    def save(self, result: object) -> None:
+    def save(self, result: DrillResult) -> None:
         if len(self.kept) == self.fail_at:
             raise AdvisorError("sink", "the disk is full")
+        if not result.learner.strip():
+            raise AdvisorError("name", "the name of the learner is empty")
         self.kept.append(result)
+
+    def save_sheet(self, sheet: SheetResults) -> tuple[DrillResult, ...]:
+        gone = tuple(r for r in self.kept if isinstance(r, DrillResult) and r.learner == "Ann")
+        self.kept.append(sheet)
+        return gone
 
 
 def test_draining_hands_everything_on_and_sets_rubbish_aside(tmp_path):
@@ -75,11 +83,14 @@ def test_draining_hands_everything_on_and_sets_rubbish_aside(tmp_path):
     spool.save(RESULT)
     with spool.path.open("ab") as file:
         file.write(b"rubbish\n")
-    assert spool.drain(sink) == 1
+    done = spool.drain(sink)
+    assert done.taken == 1
+    assert "1 line" in done.notices[0]
+    assert str(spool.aside) in done.notices[1]
     assert sink.kept == [RESULT]
     assert spool.read() == ((), 0)
     assert (tmp_path / "results.jsonl.set-aside").read_text() == "rubbish\n"
-    assert spool.drain(sink) == 0
+    assert spool.drain(sink).taken == 0
 
 
 def test_a_sink_that_fails_costs_nothing(tmp_path):
@@ -91,6 +102,53 @@ def test_a_sink_that_fails_costs_nothing(tmp_path):
     with pytest.raises(AdvisorError, match="disk is full"):
         spool.drain(_Sink(fail_at=1))
     assert spool.read() == (tuple(rows), 0)
+
+
+def test_one_result_that_cannot_be_taken_keeps_no_other_back(tmp_path):
+    """It is set aside, named, with what to do; mended and put back, it is taken."""
+    spool, sink = Spool(tmp_path / "results.jsonl"), _Sink()
+    bad = replace(RESULT, learner="   ")
+    later = replace(RESULT, started=BEGUN + timedelta(hours=1))
+    for row in (RESULT, bad, later):
+        spool.save(row)
+    done = spool.drain(sink)
+    assert (sink.kept, done.taken) == ([RESULT, later], 2)
+    assert "name of the learner is empty" in done.notices[0]
+    assert "move it back to results.jsonl" in done.notices[0]
+    line = spool.aside.read_text()
+    assert result_of(json.loads(line)) == bad
+    spool.path.write_text(line.replace('"   "', '"Bo"'))
+    assert spool.drain(sink).taken == 1
+
+
+SHEET = SheetResults("e1 2026", "f1", (replace(RESULT, mode=EXAM),))
+
+
+def test_what_a_sheet_gives_comes_back_as_it_was_and_only_the_latest_counts(tmp_path):
+    """Gathered again unchanged it stands once; with a drill less, the old one is gone."""
+    spool = Spool(tmp_path / "results.jsonl")
+    more = replace(SHEET, results=(*SHEET.results, replace(SHEET.results[0], scenario="other")))
+    elsewhere = replace(more, file="f2")
+    for each in (more, more, elsewhere, SHEET):
+        spool.save_sheet(each)
+    assert len(spool.path.read_text().splitlines()) == 3
+    assert spool.read() == ((*elsewhere.results, *SHEET.results), 0)
+    sink = _Sink()
+    assert spool.drain(sink).taken == 3
+    assert sink.kept == [elsewhere, SHEET]
+
+
+def test_results_that_made_way_for_another_name_are_kept_and_told(tmp_path):
+    """A name that was corrected; or one file used for two people: then nothing is lost."""
+    spool, sink = Spool(tmp_path / "results.jsonl"), _Sink()
+    spool.save(RESULT)
+    spool.save_sheet(replace(SHEET, results=(replace(SHEET.results[0], learner="Anna"),)))
+    done = spool.drain(sink)
+    assert "was of Ann is now of Anna: 1 result of Ann made way" in done.notices[0]
+    assert result_of(json.loads(spool.aside.read_text())) == RESULT
+    assert spool.forget_aside("Bo", "") == 0
+    assert spool.forget_aside("Ann", "") == 1
+    assert spool.aside.read_text() == ""
 
 
 def test_many_at_once_lose_nothing(tmp_path):

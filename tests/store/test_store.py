@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
@@ -16,7 +18,7 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import text
 
 from advisor.errors import AdvisorError
-from advisor.store import default_url, open_store
+from advisor.store import default_url, is_default, open_store
 from advisor.store.migrate import HEAD, revision_of
 from advisor.store.tables import metadata
 from tests.store.kills import ROOT, kill_and_count
@@ -164,25 +166,150 @@ def test_killed_at_any_moment_nothing_said_to_be_saved_is_lost(store_url):
         pytest.param(lambda raw: raw[: len(raw) // 2], id="cut short"),
     ],
 )
-def test_a_damaged_file_is_set_aside_and_said_so(tmp_path, spoil):
-    """Nothing is overwritten: the damaged file is kept under another name, byte for byte."""
-    file = tmp_path / "progress.sqlite3"
-    with open_store(str(file)) as store:
+@pytest.mark.parametrize("named", [False, True])
+def test_a_damaged_file_is_set_aside_only_where_nobody_named_it(
+    tmp_path, monkeypatch, spoil, named
+):
+    """Nothing is overwritten: the user's own file is kept under another name, byte for byte, and
+    one that was named, which may be any file, stays what it is."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.delenv("CURDWISE_STORE", raising=False)
+    file = tmp_path / "elsewhere.sqlite3" if named else tmp_path / "curdwise" / "progress.sqlite3"
+    address = str(file) if named else None
+    with open_store(address) as store:
         store.save([attempt(f"k{n}") for n in range(200)])
-    with open_store(str(file)) as store:  # the log is folded in when the last one closes
+    with open_store(address) as store:  # the log is folded in when the last one closes
         assert store.notices == ()
     spoilt = spoil(file.read_bytes())
     file.write_bytes(spoilt)
-    with open_store(str(file)) as store:
+    if named:
+        with pytest.raises(AdvisorError, match="left as it was") as refused:
+            open_store(address)
+        assert refused.value.code in ("store-damaged", "store-foreign")
+        assert file.read_bytes() == spoilt
+        assert not list(tmp_path.glob("*damaged*"))
+        return
+    with open_store() as store:
         assert store.attempts() == ()
         (notice,) = store.notices
         assert store.save([attempt("after")]) == 1
-    (aside,) = tmp_path.glob("progress.damaged-*.sqlite3")
+    (aside,) = file.parent.glob("progress.damaged-*.sqlite3")
     assert aside.name in notice
     assert aside.read_bytes() == spoilt
-    with open_store(str(file)) as store:
+    with open_store() as store:
         assert store.notices == ()
         assert [a.key for a in store.attempts()] == ["after"]
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """Every file of a folder with what is in it."""
+    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+@pytest.mark.parametrize("journal", ["delete", "wal"])
+@pytest.mark.parametrize("create", [True, False])
+def test_a_database_of_something_else_is_never_touched(tmp_path, journal, create):
+    """Not its tables, not its bytes, and nothing is left beside it."""
+    file = tmp_path / "photos.sqlite3"
+    with closing(sqlite3.connect(file)) as other:
+        other.execute(f"pragma journal_mode = {journal}")
+        other.execute("create table alembic_version (version_num text)")
+        other.execute("create table photo (name text)")
+        other.commit()
+    before = contents(tmp_path)
+    with pytest.raises(AdvisorError) as refused:
+        open_store(str(file), create=create)
+    assert refused.value.code == "store-foreign"
+    assert contents(tmp_path) == before
+
+
+@pytest.mark.parametrize("raw", [b"notes\n", b"\0", b"SQLite format 3\0 and no more"])
+def test_a_file_that_is_no_database_is_never_touched(tmp_path, raw):
+    """Notes stay notes."""
+    file = tmp_path / "n.txt"
+    file.write_bytes(raw)
+    with pytest.raises(AdvisorError) as refused:
+        open_store(str(file))
+    assert refused.value.code == "store-foreign"
+    assert contents(tmp_path) == {"n.txt": raw}
+
+
+def test_whoever_only_reads_makes_nothing(tmp_path):
+    """A mistyped place is told, in whatever form it is written; an empty file stays empty."""
+    (tmp_path / "empty.sqlite3").touch()
+    for name in ("no/such.sqlite3", "such.sqlite3", "empty.sqlite3"):
+        for address in (str(tmp_path / name), f"sqlite:///{tmp_path / name}"):
+            with pytest.raises(AdvisorError) as refused:
+                open_store(address, create=False)
+            assert refused.value.code == "store-missing"
+    assert contents(tmp_path) == {"empty.sqlite3": b""}
+    assert not (tmp_path / "no").exists()
+    with open_store(str(tmp_path / "empty.sqlite3")) as store:
+        assert store.save([attempt("k1")]) == 1
+
+
+def test_no_folder_is_made_for_a_store_that_was_named(tmp_path):
+    """A folder that is not there is a slip of the keyboard."""
+    with pytest.raises(AdvisorError) as refused:
+        open_store(str(tmp_path / "no" / "such.sqlite3"))
+    assert refused.value.code == "store-unreachable"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_no_plain_file_is_refused_at_once(tmp_path):
+    """A pipe is not waited for, a folder is no store."""
+    os.mkfifo(tmp_path / "pipe")
+    for name in (tmp_path / "pipe", tmp_path):
+        with pytest.raises(AdvisorError) as refused:
+            open_store(str(name))
+        assert refused.value.code == "store-foreign"
+
+
+def test_a_server_is_not_given_tables_by_whoever_only_reads(store_url):
+    """On either database, a store that is there is opened and one that is not is told."""
+    with pytest.raises(AdvisorError) as refused:
+        open_store(store_url, create=False)
+    assert refused.value.code == "store-missing"
+    with open_store(store_url) as store:
+        store.save([attempt("k1")])
+    with open_store(store_url, create=False) as store:
+        assert len(store.attempts()) == 1
+
+
+def test_the_default_store_is_known_however_it_is_written(tmp_path, monkeypatch):
+    """By URL or by name, with the environment or without."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.delenv("CURDWISE_STORE", raising=False)
+    own = tmp_path / "curdwise" / "progress.sqlite3"
+    assert is_default(str(own))
+    assert is_default(f"sqlite:///{own.parent}/../curdwise/progress.sqlite3")
+    assert not is_default(str(tmp_path / "other.sqlite3"))
+    monkeypatch.setenv("CURDWISE_STORE", str(tmp_path / "other.sqlite3"))
+    assert is_default(f"sqlite:///{tmp_path / 'other.sqlite3'}")
+    assert not is_default(str(own))
+
+
+def test_a_sheet_stands_in_place_of_what_it_gave_before(store_url):
+    """Another name, a drill less; what other sheets and other exams gave stays."""
+    with open_store(store_url) as store:
+        first = [attempt("ex1-sheet1-d1", "Ann"), attempt("ex1-sheet1-d2", "Ann")]
+        others = [attempt("ex1-sheet2-d1", "Bo"), attempt("ex2-sheet1-d1", "Cy"), attempt("x")]
+        store.save(others)
+        names = {"of_exam": "ex1-", "of_sheet": "ex1-sheet1-", "former": []}
+        assert store.supersede(first, **names) == ()
+        gone = store.supersede([replace(first[0], learner="Anna")], **names)
+        assert [a.key for a in gone] == ["ex1-sheet1-d1", "ex1-sheet1-d2"]
+        assert {(a.key, a.learner) for a in store.attempts()} == {
+            ("ex1-sheet1-d1", "Anna"),
+            ("ex1-sheet2-d1", "Bo"),
+            ("ex2-sheet1-d1", "Cy"),
+            ("x", "Ann"),
+        }
+        # The same person from a sheet under another file name counts once.
+        names["of_sheet"] = "ex1-sheet9-"
+        assert store.supersede([attempt("ex1-sheet9-d1", "Anna")], **names) == ()
+        assert [a.key for a in store.attempts(name="Anna")] == ["ex1-sheet9-d1"]
+        assert [p.name for p in store.learners()] == ["Ann", "Anna", "Bo", "Cy"]
 
 
 @pytest.mark.parametrize(

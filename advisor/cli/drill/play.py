@@ -76,6 +76,7 @@ def play(
     curdwise drill play --seed 7 --difficulty hard
     """
     from advisor.drills.journal import Journal
+    from advisor.drills.names import read_name
     from advisor.drills.places import journal_folder
     from advisor.drills.session import EXAM, PRACTICE, DrillSession
     from advisor.knowledge.load import load
@@ -89,20 +90,20 @@ def play(
             "there is no terminal to play on.\n"
             "Give --answers FILE, or ACCESSIBLE=1 to read numbered answers from standard input."
         )
+    who = _name_of(learner)
+    group = read_name(group, "class", where="--group", empty=True)
     base = load(house)
     waiting = _sweep(base)
     if resume:
         journal, session = _resumed(base, resume, waiting)
         _at_the_keyboard(session, journal, as_json)
         return
-    chosen = _chosen(
-        base, scenario, seed, difficulty or "", topic or "", learner or _me()
-    )
+    chosen = _chosen(base, scenario, seed, difficulty or "", topic or "", who)
     session = DrillSession(
         base,
         chosen,
         datetime.now(UTC),
-        learner or _me(),
+        who,
         group,
         EXAM if exam else PRACTICE,
         seed or 0,
@@ -123,10 +124,17 @@ def _somebody_there() -> bool:
     return accessible() or (sys.stdin.isatty() and sys.stderr.isatty())
 
 
-def _me() -> str:
+def _name_of(learner: str | None) -> str:
+    """Who plays. Raises ``AdvisorError`` for a name that could not be kept."""
+    from advisor.drills.names import read_name
+
+    if learner is not None:
+        return read_name(learner, where="--learner")
+    if named := os.environ.get("CURDWISE_LEARNER"):
+        return read_name(named, where="CURDWISE_LEARNER")
     try:
-        return os.environ.get("CURDWISE_LEARNER") or getpass.getuser()
-    except (KeyError, OSError):
+        return read_name(getpass.getuser())
+    except (KeyError, OSError, AdvisorError):
         return "me"
 
 
@@ -230,13 +238,17 @@ def finished_drills() -> list[DrillResult]:
 
 def _stored() -> tuple[DrillResult, ...]:
     from advisor.drills.progress import Progress
-    from advisor.store import default_url, open_store
+    from advisor.store import open_store
 
-    url = default_url()
-    if url.startswith("sqlite:///") and not Path(url.removeprefix("sqlite:///")).exists():
-        return ()  # nothing was ever kept: no need to make a store
-    with open_store(url) as store:
-        return Progress(store).results()
+    try:
+        with open_store(create=False) as store:
+            for notice in store.notices:
+                click.echo(f"curdwise: {notice}", err=True)
+            return Progress(store).results()
+    except AdvisorError as error:
+        if error.code == "store-missing":
+            return ()  # nothing was ever kept: no need to make a store
+        raise
 
 
 def written() -> list[Scenario]:
