@@ -8,30 +8,37 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from advisor.drills.answering import answered
+from advisor.drills.names import alike, read_name, tidy
 from advisor.drills.replay import expert, whole
 from advisor.drills.scenario import scenario_from
 from advisor.drills.scoring import score
 from advisor.drills.session import EXAM, DrillSession, opening
 from advisor.drills.sheet import apply, read_sheet
+from advisor.drills.spool import SheetResults
 from advisor.errors import AdvisorError, Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
     from pathlib import Path
 
+    from advisor.drills.replay import Expert
     from advisor.drills.result import DrillResult
     from advisor.drills.scenario import Scenario
+    from advisor.drills.sheet import Sheet
     from advisor.knowledge.model import Base
 
     Remake = Callable[[Base, Mapping[str, Any]], Scenario]
 
 __all__ = [
+    "BOOKLET",
     "EXAM_FILE",
+    "PAPER",
     "Booklet",
     "Exam",
     "Gathered",
@@ -39,9 +46,13 @@ __all__ = [
     "first_standing",
     "gather",
     "read_exam",
+    "sheets_in",
 ]
 
 EXAM_FILE = "exam.json"
+PAPER = "paper.md"
+BOOKLET = "booklet.md"
+_SHEETS = (".yaml", ".yml")
 _FORM = 1
 _MOST_BYTES = 20_000_000
 
@@ -154,93 +165,175 @@ def _answers(base: Base, scenario: Scenario, seed: int) -> Iterable[tuple[str, s
         yield finding, answered(base, scenario, finding, 0, seed)
 
 
+def sheets_in(folder: Path, exam_file: Path) -> tuple[list[Path], list[Path]]:
+    """The sheets of a folder and of those in it, and the files that are neither sheet nor page.
+
+    Raises ``AdvisorError`` when there is no such folder.
+    """
+    if not folder.is_dir():
+        raise AdvisorError("exam-folder", "there is no such folder", where=str(folder))
+    sheets: list[Path] = []
+    others: list[Path] = []
+    exam_file = exam_file.resolve()
+    for path in sorted(folder.rglob("*")):
+        if path.is_dir() or path.name in (EXAM_FILE, PAPER, BOOKLET) or path.resolve() == exam_file:
+            continue
+        # A pipe would be waited for.
+        fit = path.suffix.lower() in _SHEETS and path.is_file()
+        (sheets if fit else others).append(path)
+    return sheets, others
+
+
 @dataclass(frozen=True)
 class Gathered:
     """What a class handed in.
 
-    ``results`` of all drills that were answered; ``unanswered`` (learner, drill number) of those
-    that were not; ``problems`` of everything that could not be taken.
+    ``results`` of all drills that were answered, which ``sheets`` has by the sheet;
+    ``unanswered`` (learner, drill number) of those that were not; ``refused`` of those with a
+    fault; ``blank`` sheets; ``problems`` of everything that could not be taken, and ``notes`` of
+    what may be a slip.
     """
 
     exam: Exam
     results: tuple[DrillResult, ...]
+    sheets: tuple[SheetResults, ...]
     unanswered: tuple[tuple[str, int], ...]
+    refused: tuple[tuple[str, int], ...]
+    blank: tuple[Path, ...]
     problems: tuple[Problem, ...]
+    notes: tuple[Problem, ...]
 
 
 def gather(base: Base, exam: Exam, files: Iterable[Path]) -> Gathered:
     """Score every sheet; nothing that is wrong with one keeps another from being scored."""
-    results: list[DrillResult] = []
-    unanswered: list[tuple[str, int]] = []
-    problems: list[Problem] = []
-    seen: dict[str, Path] = {}
-    paths = {s.name: expert(base, s, exam.seed) for s in exam.scenarios}
+    done = _Gathering(base, exam)
     for file in files:
+        done.take(file)
+    return Gathered(
+        exam,
+        tuple(r for sheet in done.sheets for r in sheet.results),
+        tuple(done.sheets),
+        tuple(done.unanswered),
+        tuple(done.refused),
+        tuple(done.blank),
+        tuple(sorted(done.problems, key=lambda p: (p.where, p.code))),
+        tuple(done.notes()),
+    )
+
+
+class _Gathering:
+    """What has come in so far."""
+
+    def __init__(self, base: Base, exam: Exam) -> None:
+        self.base, self.exam = base, exam
+        self.sheets: list[SheetResults] = []
+        self.unanswered: list[tuple[str, int]] = []
+        self.refused: list[tuple[str, int]] = []
+        self.blank: list[Path] = []
+        self.problems: list[Problem] = []
+        self._of: dict[str, tuple[Path, str]] = {}  # learner -> sheet, class
+        self._paths: dict[str, Expert] = {}
+
+    def take(self, file: Path) -> None:
+        """Score one sheet, or say why not."""
         try:
             sheet = read_sheet(file)
+            if sheet.empty:
+                self.blank.append(file)  # a sheet to hand out
+                return
+            learner, group = self._whose(sheet, file)
         except ProblemsFound as found:
-            problems.extend(found.problems)
-            continue
+            self.problems.extend(found.problems)
+            return
         except AdvisorError as error:
-            problems.append(Problem(error.code, error.message, error.where, error.hint))
-            continue
-        if sheet.empty:
-            continue  # a sheet to hand out
-        wrong = _sheet_problem(exam, sheet.exam, sheet.learner, seen)
-        if wrong:
-            problems.append(Problem(wrong[0], wrong[1], Place(str(file)), wrong[2]))
-            continue
-        seen[sheet.learner] = file
-        for number, scenario in enumerate(exam.scenarios, 1):
-            answers = sheet.drills.get(str(number), {})
-            if not any(v not in (None, "", []) for v in answers.values()):
-                unanswered.append((sheet.learner, number))
-                continue
-            session = DrillSession(
-                base, scenario, exam.made, sheet.learner, sheet.group, EXAM, exam.seed
-            )
-            try:
-                session = apply(session, answers, sheet.document, ("drills", str(number)))
-            except ProblemsFound as found:
-                problems.extend(found.problems)
-                continue
-            results.append(score(session.finish(_handed_in(file)), paths[scenario.name]))
-        extra = set(sheet.drills) - {str(n) for n in range(1, len(exam.scenarios) + 1)}
-        problems.extend(
+            self.problems.append(Problem(error.code, error.message, error.where, error.hint))
+            return
+        self._of[learner] = (file, group)
+        self.problems.extend(sheet.problems)
+        results = []
+        for number, scenario in enumerate(self.exam.scenarios, 1):
+            result = self._drill(sheet, learner, group, number, scenario, file)
+            if result is not None:
+                results.append(result)
+        if results:
+            place = hashlib.sha256(os.fsencode(file.resolve())).hexdigest()[:16]
+            of = f"{self.exam.id} {self.exam.made.astimezone(UTC).isoformat()}"
+            self.sheets.append(SheetResults(of, place, tuple(results)))
+        extra = set(sheet.drills) - {str(n) for n in range(1, len(self.exam.scenarios) + 1)}
+        self.problems.extend(
             Problem(
                 "no-such-drill",
                 f"there is no drill {number!r} in this exam",
                 sheet.document.key_place(("drills", number)),
-                f"they are 1 to {len(exam.scenarios)}",
+                f"they are 1 to {len(self.exam.scenarios)}",
             )
             for number in sorted(extra)
         )
-    return Gathered(
-        exam,
-        tuple(results),
-        tuple(unanswered),
-        tuple(sorted(problems, key=lambda p: (p.where, p.code))),
-    )
 
+    def _whose(self, sheet: Sheet, file: Path) -> tuple[str, str]:
+        """Learner and class of a sheet of this exam."""
+        if sheet.exam != self.exam.id:
+            raise AdvisorError(
+                "other-exam",
+                f"this sheet belongs to exam {sheet.exam[:40]!r}",
+                where=str(file),
+                hint=f"this exam is {self.exam.id}: take the sheet of this one",
+            )
+        if not tidy(sheet.learner):
+            raise AdvisorError(
+                "no-learner",
+                "the sheet does not say whose it is",
+                where=str(file),
+                hint="fill in learner:",
+            )
+        place = sheet.document.place
+        learner = read_name(sheet.learner, where=place(("learner",)))
+        group = read_name(sheet.group, "class", where=place(("group",)), empty=True)
+        if learner in self._of:
+            raise AdvisorError(
+                "learner-twice",
+                f"{learner} has handed in another sheet: {self._of[learner][0]}",
+                where=str(file),
+                hint="keep one of the two, or tell the learners apart by name",
+            )
+        return learner, group
 
-def _sheet_problem(
-    exam: Exam, of: str, learner: str, seen: Mapping[str, Path]
-) -> tuple[str, str, str] | None:
-    if of != exam.id:
-        return (
-            "other-exam",
-            f"this sheet belongs to exam {of[:40]!r}",
-            f"this exam is {exam.id}: take the sheet of this one",
+    def _drill(
+        self, sheet: Sheet, learner: str, group: str, number: int, scenario: Scenario, file: Path
+    ) -> DrillResult | None:
+        key = str(number)
+        answers = sheet.drills.get(key, {})
+        faults = sheet.faults.get(key, ())
+        if not faults and not any(v not in (None, "", []) for v in answers.values()):
+            self.unanswered.append((learner, number))
+            return None
+        session = DrillSession(
+            self.base, scenario, self.exam.made, learner, group, EXAM, self.exam.seed
         )
-    if not learner:
-        return ("no-learner", "the sheet does not say whose it is", "fill in learner:")
-    if learner in seen:
-        return (
-            "learner-twice",
-            f"{learner} has handed in another sheet: {seen[learner]}",
-            "keep one of the two, or tell the learners apart by name",
-        )
-    return None
+        try:
+            if faults:
+                raise ProblemsFound("these answers are not right", faults)
+            session = apply(session, answers, sheet.document, ("drills", key))
+        except ProblemsFound as found:
+            self.problems.extend(found.problems)
+            self.refused.append((learner, number))
+            return None
+        if key not in self._paths:
+            self._paths[key] = expert(self.base, scenario, self.exam.seed)
+        return score(session.finish(_handed_in(file)), self._paths[key])
+
+    def notes(self) -> Iterable[Problem]:
+        """Names of one class that may be of one person."""
+        classes = {group for _, group in self._of.values()}
+        for group in sorted(classes):
+            for same in alike(who for who, (_, of) in self._of.items() if of == group):
+                yield Problem(
+                    "names-alike",
+                    f"{' and '.join(same)} count as {len(same)} people",
+                    Place(str(self._of[same[-1]][0])),
+                    "if they are one, keep one sheet, with the name written one way",
+                    "note",
+                )
 
 
 def _handed_in(file: Path) -> datetime:

@@ -1,10 +1,14 @@
-"""Answers by file: one drill's, or an exam sheet of one learner; every fault at once."""
+"""Answers by file: one drill's, or an exam sheet of one learner; every fault at once.
+
+A fault in one drill of a sheet is no fault of the others.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
+from advisor.drills.asmeant import as_meant, with_spaces, without_tabs
 from advisor.drills.shape import VERDICTS
 from advisor.errors import AdvisorError, Problem, ProblemsFound
 from advisor.files import read_bounded
@@ -87,18 +91,24 @@ def sheet_schema() -> dict[str, Any]:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One learner's answers, by the number of the drill, with their places."""
+    """One learner's answers, by the number of the drill, with their places.
+
+    ``faults`` are of the form of single drills, by their number; ``problems`` are what else is
+    wrong and keeps no drill from being scored.
+    """
 
     exam: str
     learner: str
     group: str
     drills: Mapping[str, Mapping[str, Any]]
+    faults: Mapping[str, tuple[Problem, ...]]
+    problems: tuple[Problem, ...]
     document: Document = field(repr=False)
 
     @property
     def empty(self) -> bool:
         """Whether nothing has been filled in."""
-        return not any(_filled(answers) for answers in self.drills.values())
+        return not self.faults and not any(_filled(answers) for answers in self.drills.values())
 
 
 def _filled(answers: Mapping[str, Any]) -> bool:
@@ -107,40 +117,69 @@ def _filled(answers: Mapping[str, Any]) -> bool:
 
 def read_answers(path: Path) -> Document:
     """The answers to one drill. Raises ``AdvisorError``, ``ProblemsFound`` for its form."""
-    return _read(path, answers_schema)
+    document = _read(path)
+    problems = _shape_problems(document, answers_schema)
+    if problems:
+        raise ProblemsFound(_WRONG, problems)
+    return document
 
 
 def read_sheet(path: Path) -> Sheet:
-    """A learner's sheet. Raises ``AdvisorError``, ``ProblemsFound`` for its form."""
-    document = _read(path, sheet_schema)
+    """A learner's sheet. Raises ``AdvisorError``, ``ProblemsFound`` when it is none."""
+    document = _read(path)
     data = document.data
+    drills = data.get("drills") if isinstance(data, dict) else None
+    if not isinstance(drills, dict):
+        raise ProblemsFound(_WRONG, _shape_problems(document, sheet_schema))
+    problems = _shape_problems(replace(document, data={**data, "drills": {}}), sheet_schema)
+    if any(p.code != "shape-unknown-key" for p in problems):
+        raise ProblemsFound(_WRONG, problems)
+    alone = {
+        number: _shape_problems(
+            replace(document, data={**_NO_HEAD, "drills": {number: answers}}), sheet_schema
+        )
+        for number, answers in drills.items()
+    }
     return Sheet(
-        data["exam"],
-        (data["learner"] or "").strip(),
-        (data.get("group") or "").strip(),
-        {number: answers or {} for number, answers in data["drills"].items()},
+        data["exam"].strip(),
+        data["learner"] or "",
+        data.get("group") or "",
+        {number: a if isinstance(a, dict) else {} for number, a in drills.items()},
+        {number: tuple(found) for number, found in alone.items() if found},
+        tuple(problems),
         document,
     )
 
 
-def _read(path: Path, schema: Callable[[], dict[str, Any]]) -> Document:
+_WRONG = "these answers are not right"
+_NO_HEAD = {"exam": "-", "learner": None}
+
+
+def _shape_problems(document: Document, schema: Callable[[], dict[str, Any]]) -> list[Problem]:
     from advisor.knowledge.shapecheck import shape_problems
+
+    return shape_problems(document, schema)
+
+
+def _read(path: Path) -> Document:
     from advisor.knowledge.yamlread import read_yaml
 
-    raw = read_bounded(
-        path,
-        _MOST_BYTES,
-        code="answers-unreadable",
-        saying="the answers cannot be read",
-        too_large=("answers-too-large", "answers are never this large"),
+    raw = with_spaces(
+        read_bounded(
+            path,
+            _MOST_BYTES,
+            code="answers-unreadable",
+            saying="the answers cannot be read",
+            too_large=("answers-too-large", "answers are never this large"),
+        )
     )
-    document = read_yaml(raw, str(path), as_written=_AS_WRITTEN)
+    try:
+        document = read_yaml(raw, str(path), as_written=_AS_WRITTEN)
+    except ProblemsFound as found:
+        raise without_tabs(found, raw) from None
     if document.data is None:
         raise AdvisorError("answers-empty", "the file is empty", where=str(path))
-    problems = shape_problems(document, schema)
-    if problems:
-        raise ProblemsFound("these answers are not right", problems)
-    return document
+    return as_meant(document)
 
 
 def apply(

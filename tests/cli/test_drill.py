@@ -46,7 +46,8 @@ def scenario_file(tmp_path):
 def results(tmp_path) -> list[dict]:
     """What is kept of finished drills."""
     path = tmp_path / "DATA" / "curdwise" / "drill-results.jsonl"
-    return [json.loads(line) for line in path.read_text().splitlines()] if path.exists() else []
+    lines = [json.loads(line) for line in path.read_text().splitlines()] if path.exists() else []
+    return [result for line in lines for result in line.get("results", [line])]
 
 
 # Look; between the curds; measure; acid-drop; name; a cause; acid; which; no second; 80 %;
@@ -249,6 +250,116 @@ def test_an_exam_from_paper_to_results(run, tmp_path):
     assert len(results(tmp_path)) == 2
     (folder / "sheet-bob.yaml").write_text("exam: x\n")
     assert run("gather", folder).returncode == Exit.FOUND
+
+
+def test_a_corrected_sheet_leaves_one_person_in_the_class(run, tmp_path):
+    """The name, then the class, then a drill less: one learner, and the same mean in both places,
+    called the same."""
+    folder = tmp_path / "friday"
+    assert run("exam", folder, "--count", "3", "--learner", "Ann").returncode == Exit.OK
+    sheet = folder / "sheet-ann.yaml"
+    text = sheet.read_text().replace("verdict: ", "verdict: cause ")
+    less = text[: text.index('  "3":')]
+    for each in (
+        text,
+        text.replace('learner: "Ann"', "learner: Anna"),
+        text.replace('learner: "Ann"', "learner: Anna").replace("group:", "group: Monday"),
+        less.replace('learner: "Ann"', "learner: Anna").replace("group:", "group: Monday"),
+    ):
+        sheet.write_text(each)
+        gathered = run("gather", folder)
+        assert gathered.returncode == Exit.OK, gathered.stderr
+        listed = of_class(tmp_path, "list", "--json")
+    (person,) = json.loads(listed.stdout)["learners"]
+    assert (person["name"], person["class"], person["drills"]) == ("Anna", "Monday", 2)
+    row = gathered.stdout.splitlines()[1].split()
+    assert (row[0], row[3]) == ("Anna", "-")
+    of_all, answered = int(row[4]), int(row[5])
+    assert of_all < answered
+    report = of_class(tmp_path, "report").stdout
+    assert f"2 drills answered, mean of these {answered}" in report
+
+
+def of_class(tmp_path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """``curdwise class`` in the home of the test."""
+    homes = {f"XDG_{kind}_HOME": str(tmp_path / kind) for kind in ("STATE", "DATA")}
+    return subprocess.run(
+        [sys.executable, "-m", "advisor", "class", *arguments],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env={**os.environ, "CURDWISE_STORE": "", **homes},
+        timeout=180,
+    )
+
+
+def test_gather_names_whatever_it_did_not_score(run, tmp_path):
+    """A refused drill, a blank sheet, a file of another kind; and sheets in any spelling of .yaml
+    are read."""
+    folder = tmp_path / "friday"
+    names = ("Ann", "Bob", "Cat")
+    learners = [x for who in names for x in ("--learner", who)]
+    assert run("exam", folder, "--count", "2", *learners).returncode == Exit.OK
+    assert (folder / "exam.json").stat().st_mode & 0o777 == 0o600
+    (folder / "sheet.docx").write_bytes(b"PK")
+    ann, bob = folder / "sheet-ann.yaml", folder / "sheet-bob.yaml"
+    good = ann.read_text().replace("verdict: ", "verdict: stop ")
+    ann.write_text(good.replace("verdict: stop", "verdict: perhaps", 1))
+    ann.rename(folder / "sheet-ann.YML")
+    bob.write_text(bob.read_text().replace("verdict: ", "verdict: Stop "))
+    done = run("gather", folder)
+    assert done.returncode == Exit.FOUND
+    rows = {line.split()[0]: line.split()[1:3] for line in done.stdout.splitlines()[1:]}
+    assert rows["Ann"][0] == "fault"
+    assert rows["Ann"][1].isdecimal()
+    assert all(cell.isdecimal() for cell in rows["Bob"])
+    assert "1 answered but refused for a fault" in done.stderr
+    assert f"Blank: {folder}/sheet-cat.yaml" in done.stderr
+    assert f"no .yaml file: {folder}/sheet.docx" in done.stderr
+    data = json.loads(run("gather", folder, "--json").stdout)
+    assert data["refused"] == [{"learner": "Ann", "drill": 1}]
+    assert data["blank"] == [f"{folder}/sheet-cat.yaml"]
+    assert data["passed_over"] == [f"{folder}/sheet.docx"]
+
+
+@pytest.mark.parametrize("name", ["   ", "x" * 201, "A\x1b[31m"])
+def test_an_odd_name_is_refused_where_it_is_given(run, scenario_file, tmp_path, name):
+    """Before anything is played or written, and told where it came from."""
+    path = tmp_path / "answers.yaml"
+    path.write_text(ANSWERS)
+    play = ("play", scenario_file, "--answers", path)
+    folder = tmp_path / "friday"
+    tried = {
+        "--learner": [run(*play, "--learner", name), run("exam", folder, "--learner", name)],
+        "CURDWISE_LEARNER": [run(*play, CURDWISE_LEARNER=name)],
+    }
+    if name.strip():
+        tried["--group"] = [run(*play, "--group", name), run("exam", folder, "--group", name)]
+    for place, runs in tried.items():
+        for done in runs:
+            assert done.returncode == Exit.INPUT
+            assert f"{place}: " in done.stderr
+            assert "\x1b" not in done.stderr
+    assert results(tmp_path) == []
+    assert not folder.exists()
+
+
+def test_a_name_is_kept_tidied(run, scenario_file, tmp_path):
+    """Spaces around it and an accent in two pieces make no other person."""
+    path = tmp_path / "answers.yaml"
+    path.write_text(ANSWERS)
+    done = run("play", scenario_file, "--answers", path, "--learner", " Zoe\u0308\tB ",
+               "--group", "Mon  day")  # fmt: skip
+    assert done.returncode == Exit.OK, done.stderr
+    assert [(r["learner"], r["group"]) for r in results(tmp_path)] == [("Zo\u00eb B", "Mon day")]
+
+
+def test_an_exam_makes_no_folder_but_its_own(run, tmp_path):
+    """A slip in the path is told."""
+    done = run("exam", tmp_path / "no" / "such", "--count", "1")
+    assert done.returncode == Exit.INPUT
+    assert f"there is no folder {tmp_path / 'no'}" in done.stderr
+    assert not (tmp_path / "no").exists()
 
 
 def test_the_help_names_every_command(run):

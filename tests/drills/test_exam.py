@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 
 from advisor.drills.choices import plausible, statements
-from advisor.drills.exam import Exam, booklet, gather, read_exam
+from advisor.drills.exam import Exam, booklet, gather, read_exam, sheets_in
 from advisor.drills.generated import remake
 from advisor.drills.places import shipped_scenarios
 from advisor.drills.replay import expert
@@ -165,7 +165,9 @@ def test_a_class_is_gathered_with_every_fault_at_once(tmp_path):
         ("Ann", scenario().name),
         ("Bob", ONE.name),
     ]
-    assert done.unanswered == (("Ann", 2), ("Hal", 1), ("Hal", 2))
+    assert done.unanswered == (("Ann", 2), ("Hal", 1), ("Hal", 2), ("Ivy", 2))
+    assert done.refused == (("Bob", 1), ("Ivy", 1))
+    assert done.blank == (tmp_path / "f-fay.yaml",)
     told = {(p.where.name.rsplit("/")[-1], p.code) for p in done.problems}
     assert told == {
         ("b-bob.yaml", "drill-step"),
@@ -178,6 +180,159 @@ def test_a_class_is_gathered_with_every_fault_at_once(tmp_path):
         ("i-ivy.yaml", "shape-word"),
     }
     assert all(p.where.line for p in done.problems if p.code in ("drill-step", "quantity"))
+
+
+TWO = '  "2":\n    verdict: discard\n    say: [contains-milk]\n'
+
+
+def one_sheet(tmp_path, text):
+    """What comes of a single sheet."""
+    (tmp_path / "ann.yaml").write_text(text)
+    return gather(load(), made(), [tmp_path / "ann.yaml"])
+
+
+@pytest.mark.parametrize(
+    ("right", "written"),
+    [
+        ("verdict: cause", "verdict: Cause"),
+        ("verdict: cause", "Verdict:  CAUSE "),
+        ("verdict: cause", "verdict: \u201ccause\u201d"),
+        ("say: [contains-milk]", "say: contains-milk"),
+        ("say: [contains-milk]", "say: \u201econtains-milk\u201c"),
+        ("[liquid_between_curds, acid-drop]", "liquid_between_curds, acid-drop"),
+        ("[liquid_between_curds, acid-drop]", "[\u201cliquid_between_curds\u201d, acid-drop]"),
+        ("confidence: 90 %", "confidence: \u00ab90\u00a0%\u00bb"),
+        ("dose: 12 ml", "dose: \u201812 ml\u2019"),
+        ("remedy: add", "\u00a0\u00a0\u00a0\u00a0remedy: add"),
+        ('"1":', "\u201c1\u201d:"),
+        ('["Too little acid: part of the milk protein is still dissolved"]',
+         "acid-short-casein-left"),
+        ('["Too little acid: part of the milk protein is still dissolved"]',
+         '"Too little acid: part of the milk protein is still dissolved"'),
+    ],
+)  # fmt: skip
+def test_what_can_mean_one_thing_only_is_read_as_that(tmp_path, right, written):
+    """Capitals, quotes that a word processor bent, one word for a list: all earn the same."""
+    text = filled(made(), "Ann", RIGHT)
+    (usual,) = one_sheet(tmp_path, text).results
+    assert right in text
+    if written.startswith("\u00a0"):
+        right = "    " + right
+    done = one_sheet(tmp_path, text.replace(right, written))
+    assert done.problems == ()
+    assert [r.parts for r in done.results] == [usual.parts]
+    assert len(usual.steps) == 2
+
+
+def test_the_head_is_read_with_bent_quotes_too(tmp_path):
+    """The exam's number is what a word processor spoils first."""
+    text = filled(made(), "\u201cAnn\u201d", RIGHT).replace(made().id, f"\u201d{made().id}\u201d")
+    done = one_sheet(tmp_path, text)
+    assert done.problems == ()
+    assert [r.learner for r in done.results] == ["Ann"]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "code"),
+    [
+        ("verdict: perhaps", "shape-word"),
+        ("verdict: [cause]", "shape-word"),
+        ("verdikt: cause", "shape-unknown-key"),
+        ("causes: {a: b}", "shape-kind"),
+        ("confidence: sure", "confidence"),
+    ],
+)
+def test_a_fault_in_one_drill_costs_only_that_drill(tmp_path, wrong, code):
+    """It is told with its line, the drill is called refused, and the others are scored."""
+    done = one_sheet(tmp_path, filled(made(), "Ann", f'  "1":\n    {wrong}\n{TWO}'))
+    assert [r.scenario for r in done.results] == [ONE.name]
+    assert done.refused == (("Ann", 1),)
+    assert done.unanswered == ()
+    assert code in {p.code for p in done.problems}
+    assert all(p.where.line in (5, 6) for p in done.problems)
+
+
+def test_a_drill_that_is_no_mapping_is_refused_alone(tmp_path):
+    """Somebody wrote the answer beside the number."""
+    done = one_sheet(tmp_path, filled(made(), "Ann", f'  "1": cause\n{TWO}'))
+    assert (len(done.results), done.refused) == (1, (("Ann", 1),))
+
+
+def test_a_line_too_many_in_the_head_is_told_and_costs_nothing(tmp_path):
+    """A date is not asked for, and does no harm."""
+    done = one_sheet(tmp_path, "date: friday\n" + filled(made(), "Ann", RIGHT))
+    assert [p.code for p in done.problems] == ["shape-unknown-key"]
+    assert len(done.results) == 1
+
+
+def test_a_tab_is_called_a_tab(tmp_path):
+    """With its line, and what to type instead."""
+    text = filled(made(), "Ann", RIGHT).replace("    verdict", "\tverdict")
+    (problem,) = one_sheet(tmp_path, text).problems
+    assert "begins with a tab" in problem.message
+    assert "spaces" in problem.hint
+    assert problem.where.line == text[: text.index("\tverdict")].count("\n") + 1
+
+
+@pytest.mark.parametrize(
+    ("learner", "kept"),
+    [('"Ann\\tB"', "Ann B"), ('" Ann  B "', "Ann B"), ("Zoe\u0308", "Zo\u00eb")],
+)
+def test_a_name_is_tidied(tmp_path, learner, kept):
+    """A tab out of a spreadsheet, spaces, an accent put together in another way."""
+    done = one_sheet(tmp_path, filled(made(), learner, RIGHT).replace("Monday", '"Mon\\tday"'))
+    assert [(r.learner, r.group) for r in done.results] == [(kept, "Mon day")]
+
+
+@pytest.mark.parametrize(("of", "line"), [("learner", 2), ("group", 3)])
+@pytest.mark.parametrize("name", ['"A\\e[31m"', "x" * 201, '"\\u202eAnn"'])
+def test_a_name_that_cannot_be_kept_is_told_with_its_line(tmp_path, of, line, name):
+    """Nothing is scored under it, and nothing in it reaches the terminal."""
+    names = {"learner": "Ann", of: name}
+    text = filled(made(), names["learner"], RIGHT).replace("Monday", names.get("group", "Monday"))
+    done = one_sheet(tmp_path, text)
+    assert done.results == ()
+    (problem,) = done.problems
+    assert (problem.code, problem.where.line) == ("name", line)
+    assert "\x1b" not in str(problem)
+
+
+def test_names_that_may_be_of_one_person_are_noted(tmp_path):
+    """Both are scored; whether they are one is for the instructor to say."""
+    for who in ("Ann", "ann", "Bo"):
+        (tmp_path / f"{who}-{len(who)}.yaml").write_text(filled(made(), who, RIGHT))
+    done = gather(load(), made(), sorted(tmp_path.glob("*.yaml")))
+    assert len(done.results) == 3
+    assert done.problems == ()
+    assert [n.message for n in done.notes] == ["Ann and ann count as 2 people"]
+
+
+def test_the_same_sheet_is_known_again_and_another_is_not(tmp_path):
+    """By its place and its exam, whatever name stands on it."""
+    here, there = tmp_path / "a.yaml", tmp_path / "b.yaml"
+    here.write_text(filled(made(), "Ann", RIGHT))
+    there.write_text(filled(made(), "Bo", RIGHT))
+    first, second = gather(load(), made(), [here, there]).sheets
+    here.write_text(filled(made(), "Anna", RIGHT))
+    (again,) = gather(load(), made(), [here]).sheets
+    assert (again.exam, again.file) == (first.exam, first.file)
+    assert first.file != second.file
+    here.write_text(filled(made(4), "Anna", RIGHT))
+    assert gather(load(), made(4), [here]).sheets[0].exam != first.exam
+
+
+def test_every_file_is_a_sheet_or_is_named(tmp_path):
+    """Whatever its ending is written like; a pipe is not waited for."""
+    for name in ("a.yaml", "b.yml", "C.YAML", "sub/d.Yml", "e.yaml.txt", "f.docx",
+                 "exam.json", "paper.md", "booklet.md", "old.json"):  # fmt: skip
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).touch()
+    os.mkfifo(tmp_path / "pipe.yaml")
+    sheets, others = sheets_in(tmp_path, tmp_path / "sub" / ".." / "old.json")
+    assert {p.name for p in sheets} == {"a.yaml", "b.yml", "C.YAML", "d.Yml"}
+    assert {p.name for p in others} == {"e.yaml.txt", "f.docx", "pipe.yaml"}
+    with pytest.raises(AdvisorError, match="no such folder"):
+        sheets_in(tmp_path / "nowhere", tmp_path / "exam.json")
 
 
 def test_a_result_of_an_exam_is_what_practice_would_give(tmp_path):

@@ -13,12 +13,14 @@ from advisor.cli.exits import Exit
 from advisor.cli.options import HOUSE, json_option
 from advisor.drills.shape import DIFFICULTIES
 from advisor.errors import AdvisorError
+from advisor.files import reason, replace_file
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from advisor.drills.exam import Gathered
     from advisor.drills.scenario import Scenario
+    from advisor.errors import Problem
     from advisor.knowledge.model import Base
 
 __all__ = ["exam", "gather"]
@@ -60,10 +62,13 @@ def exam(
     The exam file (exam.json) holds the solutions: keep it. Hand out paper.md, booklet.md and a
     sheet; get the sheets back into the folder, then run `curdwise drill gather FOLDER`.
     """
-    from advisor.drills.exam import EXAM_FILE, Exam, booklet
+    from advisor.drills.exam import BOOKLET, EXAM_FILE, PAPER, Exam, booklet
+    from advisor.drills.names import read_name
     from advisor.knowledge.load import load
     from advisor.report.drillpaper import booklet_page, paper, sheet_page
 
+    learners = tuple(read_name(name, where="--learner") for name in learners)
+    group = read_name(group, "class", where="--group", empty=True)
     base = load(house)
     made = Exam.of(
         base,
@@ -74,8 +79,8 @@ def exam(
     numbers = booklet(base, made)
     pages = {
         EXAM_FILE: json.dumps(made.data(), indent=2, ensure_ascii=False) + "\n",
-        "paper.md": paper(base, made, numbers),
-        "booklet.md": booklet_page(base, made, numbers),
+        PAPER: paper(base, made, numbers),
+        BOOKLET: booklet_page(base, made, numbers),
     }
     for learner in learners:
         pages[f"sheet-{_file_name(learner)}.yaml"] = sheet_page(made, learner, group)
@@ -144,9 +149,8 @@ def _file_name(learner: str) -> str:
 
 
 def _write(folder: Path, pages: dict[str, str]) -> None:
-    from advisor.drills.places import made_folder
+    from advisor.drills.exam import EXAM_FILE
 
-    made_folder(folder)
     there = [name for name in pages if (folder / name).exists()]
     if there:
         raise AdvisorError(
@@ -155,12 +159,23 @@ def _write(folder: Path, pages: dict[str, str]) -> None:
             where=str(folder),
             hint="name a new folder; nothing was written over",
         )
-    try:
-        for name, text in pages.items():
-            (folder / name).write_text(text, encoding="utf-8")
-    except OSError as error:
+    if not folder.parent.is_dir():
         raise AdvisorError(
-            "exam-unwritable", f"it cannot be written: {error.strerror or error}", where=str(folder)
+            "exam-unwritable",
+            f"it cannot be written: there is no folder {folder.parent}",
+            where=str(folder),
+            hint="only the last folder is made: name one inside a folder that is there",
+        )
+    try:
+        folder.mkdir(exist_ok=True)
+        for name, text in pages.items():
+            if name == EXAM_FILE:  # the solutions are for its owner alone
+                replace_file(folder / name, text)
+            else:
+                (folder / name).write_text(text, encoding="utf-8")
+    except (OSError, ValueError) as error:
+        raise AdvisorError(
+            "exam-unwritable", f"it cannot be written: {reason(error)}", where=str(folder)
         ) from None
 
 
@@ -174,12 +189,13 @@ def _write(folder: Path, pages: dict[str, str]) -> None:
 def gather(
     folder: Path, exam_file: Path | None, keep: bool, as_json: bool, house: tuple[Path, ...]
 ) -> int:
-    """Score every sheet (*.yaml) in FOLDER, and tell all that is wrong with any at once.
+    """Score every sheet (.yaml or .yml) in FOLDER, and tell all that is wrong with any at once.
 
-    A sheet with a fault keeps no other from being scored; blank ones are passed over. Running it
-    again keeps nothing twice.
+    A fault in one drill keeps no other from being scored. Blank sheets and other files are passed
+    over, and named. Running it again keeps nothing twice: what a sheet gives stands in place of
+    what it gave before, also when the name on it was corrected.
     """
-    from advisor.drills.exam import EXAM_FILE, gather, read_exam
+    from advisor.drills.exam import EXAM_FILE, gather, read_exam, sheets_in
     from advisor.drills.generated import remake
     from advisor.drills.spool import Spool
     from advisor.knowledge.load import load
@@ -191,57 +207,92 @@ def gather(
             "Note: the knowledge has changed since the exam was made; what holds now scores it.",
             err=True,
         )
-    done = gather(base, made, sorted(folder.rglob("*.yaml")))
+    sheets, others = sheets_in(folder, exam_file or folder / EXAM_FILE)
+    done = gather(base, made, sheets)
     if keep:
         spool = Spool()
-        for result in done.results:
-            spool.save(result)
-    for problem in done.problems:
+        for sheet in done.sheets:
+            spool.save_sheet(sheet)
+    for problem in (*done.problems, *done.notes):
         click.echo(str(problem), err=True)
+    for path in done.blank:
+        click.echo(f"Blank: {_shown(path)}", err=True)
+    for path in others:
+        click.echo(f"Passed over, because it is no .yaml file: {_shown(path)}", err=True)
     if as_json:
-        click.echo(json.dumps(_data(done), indent=2, ensure_ascii=False))
+        click.echo(json.dumps(_data(done, others), indent=2, ensure_ascii=False))
     else:
         _table(done)
     return Exit.FOUND if done.problems else Exit.OK
 
 
-def _data(done: Gathered) -> dict[str, object]:
+def _shown(path: Path) -> str:
+    """A name of a file, whatever it is called, in a form that does nothing to a terminal."""
+    return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in str(path))
+
+
+def _data(done: Gathered, others: Sequence[Path]) -> dict[str, object]:
     from advisor.drills.spool import data_of_result
+
+    def rows(problems: Sequence[Problem]) -> list[dict[str, str]]:
+        return [
+            {"code": p.code, "message": p.message, "where": str(p.where), "hint": p.hint}
+            for p in problems
+        ]
 
     return {
         "version": 1,
         "exam": done.exam.id,
         "results": [data_of_result(r) for r in done.results],
         "unanswered": [{"learner": learner, "drill": n} for learner, n in done.unanswered],
-        "problems": [
-            {"code": p.code, "message": p.message, "where": str(p.where), "hint": p.hint}
-            for p in done.problems
-        ],
+        "refused": [{"learner": learner, "drill": n} for learner, n in done.refused],
+        "blank": [_shown(path) for path in done.blank],
+        "passed_over": [_shown(path) for path in others],
+        "problems": rows(done.problems),
+        "notes": rows(done.notes),
     }
 
 
 def _table(done: Gathered) -> None:
-    """One line a learner: the score of each drill, the mean, and what protects people apart."""
+    """One line a learner: the score of each drill, means, and what protects people apart."""
     names = [s.name for s in done.exam.scenarios]
-    learners = sorted({r.learner for r in done.results} | {who for who, _ in done.unanswered})
+    learners = sorted({r.learner for r in done.results}
+                      | {who for who, _ in (*done.unanswered, *done.refused)})  # fmt: skip
     if not learners:
-        click.echo("No sheet has been filled in yet.")
+        click.echo("No sheet could be scored." if done.problems else "No sheet has been filled in.")
         return
     width = max(8, *(len(who) for who in learners))
     head = "".join(f"{n:>6}" for n in range(1, len(names) + 1))
-    click.echo(f"{'learner':<{width}}{head}{'mean':>7}  safety missed, named too early")
+    click.echo(f"{'learner':<{width}}{head}{'of all':>8}{'answered':>10}  missed, too early")
     for who in learners:
         mine = {r.scenario: r for r in done.results if r.learner == who}
         cells = "".join(
-            f"{round(100 * mine[name].score):>6}" if name in mine else f"{'-':>6}" for name in names
+            f"{round(100 * mine[name].score):>6}"
+            if name in mine
+            else f"{'fault' if (who, n) in done.refused else '-':>6}"
+            for n, name in enumerate(names, 1)
         )
-        mean = sum(r.score for r in mine.values()) / len(names)
+        total = sum(r.score for r in mine.values())
+        answered = f"{round(100 * total / len(mine))}" if mine else "-"
         missed = [
             f"{n}: {', '.join(mine[name].safety_missed)}"
             for n, name in enumerate(names, 1)
             if name in mine and mine[name].safety_missed
         ]
         early = sum(r.closed_early for r in mine.values())
-        tail = "; ".join(missed) or "-"
-        click.echo(f"{who:<{width}}{cells}{round(100 * mean):>7}  {tail}; {early} early")
-    click.echo("A drill that was not answered counts nothing in the mean.", err=True)
+        tail = f"{'; '.join(missed) or '-'}; {early} early"
+        click.echo(
+            f"{who:<{width}}{cells}{round(100 * total / len(names)):>8}{answered:>10}  {tail}"
+        )
+    click.echo(
+        "of all: the mean over the whole exam, where a drill that was not answered (-) or was\n"
+        "refused (fault) counts nothing. answered: the mean of the others, which is the one that\n"
+        "curdwise class gives. missed: safety statements; too early: causes.",
+        err=True,
+    )
+    if done.refused:
+        click.echo(
+            f"{len(done.refused)} answered but refused for a fault: mend the sheet as told above, "
+            "and gather again.",
+            err=True,
+        )

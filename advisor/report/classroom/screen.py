@@ -77,7 +77,8 @@ def class_lines(base: Base, report: ClassReport, now: datetime, width: int = 80)
 
 def _learner_row(person: LearnerRow, now: datetime, width: int) -> Iterator[str]:
     yield (
-        f"  {person.name}: {_count(person.drills, 'drill')}, mean {share(person.score)},"
+        f"  {person.name}: {_count(person.drills, 'drill')} answered, mean of these"
+        f" {share(person.score)},"
         f" cause right {share(person.cause)}"
     )
     facts = [
