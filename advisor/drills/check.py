@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.drills.replay import MOST_QUESTIONS, expert, whole
+from advisor.drills.scaffold import TO_FILL_IN
 from advisor.drills.scenario import Written
 from advisor.drills.session import opening
 from advisor.errors import AdvisorError, Problem, ProblemsFound, did_you_mean
@@ -34,6 +35,7 @@ _WIDEST = 6.0  # of a dose, high over low
 
 def check_scenario(base: Base, scenario: Scenario) -> list[Problem]:
     """Everything that is wrong with a scenario, in the order of its places; notes among it."""
+    unfilled = list(_unfilled(scenario))
     problems = [
         *_answers(base, scenario),
         *_names(base, scenario),
@@ -49,7 +51,7 @@ def check_scenario(base: Base, scenario: Scenario) -> list[Problem]:
             *_safety(base, scenario, truth),
             *_solved(base, scenario),
         ]
-    problems.extend(_notes(base, scenario))
+    problems += [*unfilled, *_notes(base, scenario)]
     return sorted(problems, key=lambda p: (p.where, p.code))
 
 
@@ -79,6 +81,21 @@ def _problem(
     scenario: Scenario, key: str, code: str, message: str, hint: str = "", severity: str = "error"
 ) -> Problem:
     return Problem(code, message, scenario.place(key), hint, severity)
+
+
+def _unfilled(scenario: Scenario) -> Iterator[Problem]:
+    """What stands as ``curdwise drill new`` wrote it, whole or in part."""
+    for key, text in (
+        ("title", scenario.title),
+        ("story", scenario.story),
+        ("teaching/note", scenario.note),
+    ):
+        if TO_FILL_IN[key].rstrip(".") in " ".join(text.split()):
+            yield _problem(
+                scenario, key, "not-filled-in",
+                f"the {key.rpartition('/')[2]} is still the one to be filled in",
+                "write your own in its place",
+            )  # fmt: skip
 
 
 def _answers(base: Base, scenario: Scenario) -> Iterator[Problem]:

@@ -13,7 +13,14 @@ if TYPE_CHECKING:
 
     from advisor.knowledge.model import Base, Cause
 
-__all__ = ["scaffold"]
+__all__ = ["TO_FILL_IN", "scaffold"]
+
+# What the writer has to put something else for, by its place in the file.
+TO_FILL_IN = {
+    "title": "TITLE, which gives nothing away",
+    "story": "What the trainee is told: who made what, and what somebody complains of.",
+    "teaching/note": "What the drill is there to teach.",
+}
 
 _SHOWS = 3.0  # decibans from which an answer belongs to the ordinary picture
 _USUALLY = 0.8
@@ -38,10 +45,10 @@ def _lines(base: Base, cause: Cause | None) -> Iterator[str]:
     rest = {f: a for f, a in picture.items() if not base.findings[f].symptom}
     checked = {check.finding for check in base.checks.values()}
     yield "# A drill. Fill it in, then run: curdwise drill check THIS-FILE"
-    yield "title: TITLE, which gives nothing away"
+    yield f"title: {TO_FILL_IN['title']}"
     yield "invented: true"
     yield "story: >"
-    yield "  What the trainee is told: who made what, and what somebody complains of."
+    yield f"  {TO_FILL_IN['story']}"
     yield f"difficulty: {_difficulty(cause) if cause else 'easy'}   # easy, ordinary or hard"
     yield f"topics: [{cause.stage if cause else 'acid'}]"
     yield "seen:   # known before anything is asked; curdwise questions lists the names"
@@ -74,7 +81,7 @@ def _lines(base: Base, cause: Cause | None) -> Iterator[str]:
     yield "    - text: It is clear, so it is as good as dairy free."
     yield "      because: Whey protein stays in however clear it looks."
     yield "teaching:"
-    yield "  note: What the drill is there to teach."
+    yield f"  note: {TO_FILL_IN['teaching/note']}"
     yield "  red_herrings: {}   # finding: why it leads astray"
     if cause is not None and cause.looks_like:
         yield "  misconceptions:"

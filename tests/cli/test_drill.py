@@ -213,6 +213,9 @@ def test_a_scaffold_and_its_check(run, tmp_path):
     again = run("new", path)
     assert again.returncode == Exit.INPUT
     assert "nothing was written over" in again.stderr
+    done = run("check", path)
+    assert done.returncode == Exit.FOUND
+    assert done.stdout.count("[not-filled-in]") == 3
     path.write_text(path.read_text().replace("[bed-not-formed]", "[bed-not-formd]"))
     done = run("check", path, "--json")
     assert done.returncode == Exit.FOUND

@@ -25,6 +25,7 @@ def test_a_sound_scenario_has_no_problem():
 @pytest.mark.parametrize(
     ("old", "new", "code"),
     [
+        ("Two papers and still milk", "TITLE, which gives nothing away", "not-filled-in"),
         ("acid_drop: flakes", "acid_dropp: flakes", "unknown-finding"),
         ("acid_drop: flakes", "acid_drop: sparks", "unknown-word"),
         ("operation: strip", "operation: boil", "unknown-word"),
@@ -94,7 +95,11 @@ def test_a_scaffold_can_be_read_as_it_is(cause):
     problems = check_scenario(load(), made)
     wrong = {p.code for p in problems if p.severity == "error"}
     # What is left is for the writer: what it shows and what must be said.
-    assert wrong <= {"not-solved", "safety-missing", "safety-unfounded"}
+    assert wrong <= {"not-solved", "safety-missing", "safety-unfounded", "not-filled-in"}
+    # Each of them is led to by its line, also when a part of it was left.
+    lines = scaffold(load(), cause).splitlines()
+    places = {p.where.line for p in problems if p.code == "not-filled-in"}
+    assert {lines[n - 1].split(":")[0].strip() for n in places} == {"title", "story", "note"}
 
 
 def test_a_scaffold_of_no_cause_is_refused():
