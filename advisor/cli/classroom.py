@@ -18,7 +18,7 @@ from advisor.errors import AdvisorError
 from advisor.files import reason
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from advisor.drills.journal import Kept
     from advisor.drills.progress import Progress
@@ -47,7 +47,7 @@ _JSON = json_option("As JSON on standard output.")
 
 
 @contextmanager
-def _progress(url: str | None) -> Iterator[Progress]:
+def _progress(url: str | None, *, again: bool = False) -> Iterator[Progress]:
     """The progress of everybody, with what was finished since it was last opened.
 
     What was finished here goes into the store that is used when none is named with --store.
@@ -67,7 +67,7 @@ def _progress(url: str | None) -> Iterator[Progress]:
         if own:
             for notice in progress.take(spool).notices:
                 click.echo(f"curdwise: {notice}", err=True)
-        elif waiting:
+        elif waiting and not again:
             click.echo(
                 f"curdwise: {waiting} finished here are not in this store: without --store they "
                 "go into your own, or into the one that CURDWISE_STORE names.",
@@ -78,12 +78,18 @@ def _progress(url: str | None) -> Iterator[Progress]:
 
 def _one(progress: Progress, name: str, group: str | None) -> Learner:
     """A learner by name, however it is spaced and its accents are put together."""
+    if group is not None:
+        group = _as_kept(group, progress.store.groups())
+    name = _as_kept(name, [p.name for p in progress.store.learners(group)])
+    return progress.store.learner(name, group)
+
+
+def _as_kept(name: str, known: Sequence[str]) -> str:
     from advisor.drills.names import tidy
 
-    people = progress.store.learners(group)
-    if all(p.name != name for p in people):
-        name = next((p.name for p in people if tidy(p.name) == tidy(name)), name)
-    return progress.store.learner(name, group)
+    if name in known:
+        return name
+    return next((other for other in known if tidy(other) == tidy(name)), name)
 
 
 def _warn_alike(people: Iterable[tuple[str, str]]) -> None:
@@ -138,6 +144,7 @@ def report(
 
     with _progress(store) as progress:
         groups = progress.store.groups()
+        name = _as_kept(name, groups)
         if name and name not in groups:
             raise _unknown_class(name, groups)
         results = progress.results(group=name or None)
@@ -281,7 +288,7 @@ def delete(name: str, group: str | None, yes: bool, store: str | None) -> None:
         )
     gone = 0
     if failed is None:
-        with _progress(store) as progress:
+        with _progress(store, again=True) as progress:
             gone = progress.store.delete(found.name, found.group)
     for kept in begun:
         kept.path.unlink(missing_ok=True)

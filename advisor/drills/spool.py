@@ -74,14 +74,14 @@ class Spool:
     def save(self, result: DrillResult) -> None:
         """Keep a result, once. Raises ``AdvisorError``."""
         with locked(self.path) as file:
-            if any(_same(result, other) for other in _results(_read(file)[0])):
+            if any(_same(result, other) for other in _results(_read(file).entries)):
                 return
             append_line(file, json.dumps(data_of_result(result), ensure_ascii=False))
 
     def save_sheet(self, sheet: SheetResults) -> None:
         """Keep what a sheet gives, in place of what it gave before. Raises ``AdvisorError``."""
         with locked(self.path) as file:
-            if any(entry == sheet for _, entry in _read(file)[0]):
+            if any(entry == sheet for _, entry in _read(file).entries):
                 return
             append_line(file, json.dumps(_data_of_sheet(sheet), ensure_ascii=False))
 
@@ -90,8 +90,8 @@ class Spool:
         if not self.path.exists():
             return (), 0
         with locked(self.path) as file:
-            entries, wrong = _read(file)
-        return tuple(_results(entries)), len(wrong)
+            found = _read(file)
+        return tuple(_results(found.entries)), len(found.wrong)
 
     def drain(self, sink: ResultSink) -> Drained:
         """Hand every result to another sink and empty the file.
@@ -104,11 +104,14 @@ class Spool:
             return Drained(0)
         taken = 0
         with locked(self.path) as file:
-            entries, wrong = _read(file)
-            aside, notices = list(wrong), []
-            if wrong:
-                notices.append(f"{_count(len(wrong), 'line')} of {self.path} could not be read.")
-            for line, entry in entries:
+            found = _read(file)
+            aside, notices = list(found.wrong), []
+            if aside:
+                notices.append(f"{_count(len(aside), 'line')} of {self.path} could not be read.")
+            for line, before, now in found.replaced:
+                aside.append(line)
+                notices += _replaced_notices(before.results, now)
+            for line, entry in found.entries:
                 try:
                     replaced = _hand_on(entry, sink)
                 except AdvisorError as error:
@@ -206,13 +209,21 @@ def _text(file: int) -> str:
     return raw.decode("utf-8", "replace")
 
 
-def _read(file: int) -> tuple[list[tuple[str, _Entry]], list[str]]:
-    """What stands in the file, each with its line, and the lines that are nothing.
+@dataclass(slots=True)
+class _Found:
+    """What stands in the file: entries each with its line, and lines that are nothing.
 
-    Of each sheet only the latest counts.
+    Of each sheet only the latest is an entry; ``replaced`` has those before it, each with its
+    line and what stands in its place, whose learner bore another name.
     """
-    entries: list[tuple[str, _Entry]] = []
-    wrong: list[str] = []
+
+    entries: list[tuple[str, _Entry]]
+    wrong: list[str]
+    replaced: list[tuple[str, SheetResults, SheetResults]]
+
+
+def _read(file: int) -> _Found:
+    found = _Found([], [], [])
     for line in _text(file).split("\n"):
         if not line.strip():
             continue
@@ -220,16 +231,26 @@ def _read(file: int) -> tuple[list[tuple[str, _Entry]], list[str]]:
             entry = _entry_of(json.loads(line))
         except (ValueError, AdvisorError):
             # Cut short by a kill, or not ours. The drill itself is still in its journal.
-            wrong.append(line)
+            found.wrong.append(line)
             continue
         if isinstance(entry, SheetResults):
-            entries = [e for e in entries if not _made_again(e[1], entry)]
-        entries.append((line, entry))
-    return entries, wrong
+            _replace(found, entry)
+        found.entries.append((line, entry))
+    return found
 
 
-def _made_again(before: _Entry, now: SheetResults) -> bool:
-    return isinstance(before, SheetResults) and (before.exam, before.file) == (now.exam, now.file)
+def _replace(found: _Found, now: SheetResults) -> None:
+    left: list[tuple[str, _Entry]] = []
+    for line, before in found.entries:
+        if not isinstance(before, SheetResults) or not _made_again(before, now):
+            left.append((line, before))
+        elif {_who(r) for r in before.results} != {_who(r) for r in now.results}:
+            found.replaced.append((line, before, now))
+    found.entries = left
+
+
+def _made_again(before: SheetResults, now: SheetResults) -> bool:
+    return (before.exam, before.file) == (now.exam, now.file)
 
 
 def _entry_of(data: Any) -> _Entry:

@@ -168,8 +168,8 @@ def _what_is_there(file: Path) -> str:
         if opened.read(len(_SQLITE)) != _SQLITE:
             return "damaged"
     tables = _tables(file, "immutable=1")
-    if not tables and Path(f"{file}-wal").exists():  # the truth may still be in the log
-        tables = _tables(file, "mode=ro")
+    if not tables:  # the truth may still be in the log, or have left it this moment
+        tables = _tables(file, "mode=ro" if Path(f"{file}-wal").exists() else "immutable=1")
     if tables is None:
         return "damaged"
     if not tables:

@@ -91,9 +91,9 @@ class Store:
         """Save what one sheet of an exam gives, in place of all it gave before, all or none.
 
         Keys of the exam begin with ``of_exam``, those of the sheet with ``of_sheet``; ``former``
-        are keys that the same attempts had in another form. What their learners had from another
-        sheet of the exam goes too. Gives what went of people of another name; one of whom nothing
-        is left is no longer known. Raises ``AdvisorError`` (``store-name``).
+        are keys that the same attempts had in another form. What their learners had for the same
+        drills from another sheet of the exam goes too. Gives what went of people of another name;
+        one of whom nothing is left is no longer known. Raises ``AdvisorError`` (``store-name``).
         """
         rows, keys = _checked(finished), list(former)
         try:
@@ -106,6 +106,7 @@ class Store:
     ) -> tuple[Attempt, ...]:
         staying = {row.key for row in rows}
         people = {(row.learner, row.group) for row in rows}
+        same = {(row.learner, row.group, row.scenario) for row in rows}
         query = _attempts_query().add_columns(attempts.c.id, attempts.c.learner_id)
         query = query.where(
             or_(attempts.c.key.startswith(of_exam, autoescape=True), attempts.c.key.in_(former))
@@ -114,7 +115,7 @@ class Store:
             before = [
                 old
                 for old in connection.execute(query).all()
-                if old.key.startswith(of_sheet) or (old.name, old.class_name) in people
+                if old.key.startswith(of_sheet) or (old.name, old.class_name, old.scenario) in same
             ]
             self._save_in(connection, rows, replace=True)
             going = [old.id for old in before if old.key not in staying]

@@ -219,9 +219,11 @@ def test_a_name_is_found_however_it_is_typed(own, capsys):
     """With spaces around it, and with its accent put together in the other way."""
     from advisor.drills.spool import Spool
 
-    Spool().save(result("Zo\u00eb B"))
-    assert main(["class", "export", " Zoe\u0308  B "]) == Exit.OK
+    Spool().save(result("Zo\u00eb B", group="Caf\u00e9"))
+    assert main(["class", "export", " Zoe\u0308  B ", "--class", "Cafe\u0301"]) == Exit.OK
     assert json.loads(capsys.readouterr().out)["name"] == "Zo\u00eb B"
+    assert main(["class", "report", "Cafe\u0301 ", "--json"]) == Exit.OK
+    assert json.loads(capsys.readouterr().out)["class"] == "Caf\u00e9"
 
 
 def test_whoever_only_began_a_drill_can_be_deleted(own, capsys):

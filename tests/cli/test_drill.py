@@ -318,7 +318,7 @@ def test_gather_names_whatever_it_did_not_score(run, tmp_path):
     assert all(cell.isdecimal() for cell in rows["Bob"])
     assert "1 answered but refused for a fault" in done.stderr
     assert f"Blank: {folder}/sheet-cat.yaml" in done.stderr
-    assert f"no .yaml file: {folder}/sheet.docx" in done.stderr
+    assert f"no plain .yaml file: {folder}/sheet.docx" in done.stderr
     data = json.loads(run("gather", folder, "--json").stdout)
     assert data["refused"] == [{"learner": "Ann", "drill": 1}]
     assert data["blank"] == [f"{folder}/sheet-cat.yaml"]

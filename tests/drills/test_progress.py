@@ -120,7 +120,7 @@ def test_a_corrected_sheet_leaves_one_person(progress, tmp_path):
         ("Bo", "Monday", 1),
     ]
     gathered("Anna", "Friday", "s1", "s2", file="renamed")
-    assert [r.scenario for r in progress.results(learner="Anna")] == ["s1", "s2"]
+    assert sorted(r.scenario for r in progress.results(learner="Anna")) == ["s1", "s2", "s3"]
 
 
 def test_a_key_names_one_drill_of_one_person():

@@ -151,6 +151,20 @@ def test_results_that_made_way_for_another_name_are_kept_and_told(tmp_path):
     assert spool.aside.read_text() == ""
 
 
+def test_a_file_that_was_used_for_two_people_loses_neither(tmp_path):
+    """Gathered for one and then for the other, before any store took it: the first is kept."""
+    spool, sink = Spool(tmp_path / "results.jsonl"), _Sink()
+    other = replace(SHEET, results=(replace(SHEET.results[0], learner="Bo"),))
+    for each in (SHEET, replace(other, results=other.results * 2), other):
+        spool.save_sheet(each)
+    done = spool.drain(sink)
+    assert (sink.kept, done.taken) == ([other], 1)
+    assert "was of Ann is now of Bo: 1 result of Ann made way" in done.notices[0]
+    (line,) = spool.aside.read_text().splitlines()
+    spool.path.write_text(line + "\n")
+    assert spool.read() == (SHEET.results, 0)
+
+
 def test_many_at_once_lose_nothing(tmp_path):
     """Eight threads that finish drills at the same time leave every result, whole."""
     path = tmp_path / "results.jsonl"

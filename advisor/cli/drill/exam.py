@@ -218,7 +218,7 @@ def gather(
     for path in done.blank:
         click.echo(f"Blank: {_shown(path)}", err=True)
     for path in others:
-        click.echo(f"Passed over, because it is no .yaml file: {_shown(path)}", err=True)
+        click.echo(f"Passed over, because it is no plain .yaml file: {_shown(path)}", err=True)
     if as_json:
         click.echo(json.dumps(_data(done, others), indent=2, ensure_ascii=False))
     else:
