@@ -95,7 +95,7 @@ def _answer(key: str, value: Any) -> Any:
         return value
     if key == "verdict":
         folded = re.sub(r"[\s_]+", "-", value.strip().casefold())
-        return folded if folded in VERDICTS else value
+        return folded if folded in VERDICTS else value or None
     if key in _LISTS and value.strip():
         parts = [part.strip() for part in value.split(",")]
         # A title may have a comma in it, a name has none.

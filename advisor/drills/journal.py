@@ -146,9 +146,16 @@ def unfinished(folder: Path) -> tuple[list[Kept], list[Path]]:
 
 def set_aside(path: Path) -> Path:
     """Keep a file that is no journal under another name, where nothing reads it."""
-    target = path.with_name(path.name + ".set-aside")
-    path.replace(target)
-    return target
+    number = 1
+    while True:
+        target = path.with_name(f"{path.name}.set-aside" + (f"-{number}" if number > 1 else ""))
+        try:
+            os.link(path, target)  # fails when the name is taken, unlike a rename
+        except FileExistsError:
+            number += 1
+            continue
+        path.unlink()
+        return target
 
 
 def _named(partial: Path, folder: Path, session: DrillSession) -> Path:

@@ -18,6 +18,7 @@ from advisor.drills.places import append_line, locked, spool_file
 from advisor.drills.result import DrillResult, StepTaken
 from advisor.drills.session import EXAM
 from advisor.errors import AdvisorError
+from advisor.files import replace_file
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -140,14 +141,12 @@ class Spool:
         if not self.aside.exists():
             return 0
         who = (tidy(learner), tidy(group))
-        with locked(self.aside) as file:
-            lines = [x for x in _text(file).split("\n") if x.strip()]
+        with locked(self.path):  # nobody sets anything aside meanwhile
+            text = self.aside.read_text(encoding="utf-8", errors="replace")
+            lines = [x for x in text.split("\n") if x.strip()]
             left = [x for x in lines if who not in _people(x)]
             if len(left) < len(lines):
-                os.ftruncate(file, 0)
-                if left:
-                    append_line(file, "\n".join(left))
-                os.fsync(file)
+                replace_file(self.aside, "".join(f"{x}\n" for x in left))
         return len(lines) - len(left)
 
 

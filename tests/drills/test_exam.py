@@ -252,6 +252,12 @@ def test_a_fault_in_one_drill_costs_only_that_drill(tmp_path, wrong, code):
     assert all(p.where.line in (5, 6) for p in done.problems)
 
 
+def test_empty_quotes_are_nothing_filled_in(tmp_path):
+    """A sheet is blank also when a program has put quotes where nothing was."""
+    text = sheet_page(made(), "Ann").replace("verdict: ", 'verdict: "" ')
+    assert one_sheet(tmp_path, text.replace("stage:", "stage: \u201c\u201d")).blank
+
+
 def test_a_drill_that_is_no_mapping_is_refused_alone(tmp_path):
     """Somebody wrote the answer beside the number."""
     done = one_sheet(tmp_path, filled(made(), "Ann", f'  "1": cause\n{TWO}'))

@@ -110,6 +110,10 @@ def test_rubbish_is_set_aside_and_said_so(tmp_path, raw):
     assert [a.name for a in aside] == [path.name + ".set-aside"]
     assert aside[0].read_bytes() == raw
     assert unfinished(tmp_path)[1] == []
+    path.write_bytes(b"more " + raw)  # one of the same name later on does not take its place
+    (second,) = unfinished(tmp_path)[1]
+    assert second.read_bytes() == b"more " + raw
+    assert aside[0].read_bytes() == raw
 
 
 @settings(max_examples=200, deadline=None)
