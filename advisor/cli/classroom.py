@@ -256,7 +256,8 @@ def delete(name: str, group: str | None, yes: bool, store: str | None) -> None:
         with _progress(store) as progress:
             found = _one(progress, name, group)
     except AdvisorError as error:
-        if error.code not in ("unknown-learner", "store-missing"):
+        nothing_kept = error.code == "store-missing" and store is None
+        if error.code != "unknown-learner" and not nothing_kept:
             raise
         failed, found = error, Learner(name, group or "")
     begun = _unfinished_of(found.name, group if failed else found.group)

@@ -237,7 +237,12 @@ def test_whoever_only_began_a_drill_can_be_deleted(own, capsys):
     ]
     for journal in journals:
         journal.close()
+    elsewhere = str(own.parent.parent / "typo.sqlite3")
+    assert main(["class", "delete", "Cy", "--class", "A", "--yes", "--store", elsewhere]) == (
+        Exit.INPUT
+    )
     assert main(["class", "delete", "Cy", "--yes"]) == Exit.INPUT
+    assert all(j.path.exists() for j in journals)
     assert "several classes: A, B" in capsys.readouterr().err
     assert main(["class", "delete", "Cy", "--class", "A"]) == Exit.INPUT  # unsure: no --yes
     assert journals[0].path.exists()
