@@ -228,7 +228,7 @@ def overbuild_share(*, drink_ml: Number, milk_ml: Number) -> Estimate:
             f"{value_of(drink_ml):g} mL"
         )
     return positive(
-        lambda drink, milk: 100.0 * milk / drink,
+        lambda drink, milk: min(100.0, 100.0 * milk / drink),
         {"drink": checked("drink_ml", drink_ml), "milk": checked("milk_ml", milk_ml)},
         unit="%",
     )
