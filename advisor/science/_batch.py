@@ -11,7 +11,7 @@ from advisor.science._guard import bounded
 from advisor.science.acids import ACIDULANTS, Acidulant, acidulant
 from advisor.science.curd import Verdict, will_curdle
 from advisor.science.estimate import Estimate, propagate
-from advisor.science.milk_buffer import STRIP_BIAS, mix_ph
+from advisor.science.milk_buffer import STRIP_BIAS, citric_less_salts, mix_ph
 from advisor.science.milks import MILKS, milk
 from advisor.science.mixing import Part, mix
 from advisor.science.registry import ContradictionError, Input
@@ -154,6 +154,9 @@ def value_of(given: Number) -> float:
 class Recipe:
     """One batch as far as it is known; checked when made, and a key for what was worked out.
 
+    ``own_kind`` is the acidulant that ``own_acid`` is of, citric acid if not said: a wine or a
+    juice brings its salts along with its acid.
+
     ``ValueError`` for a number out of range or an unknown word, ``TypeError`` for an unknown name.
     """
 
@@ -167,6 +170,7 @@ class Recipe:
     mix_temperature: Number | None = None
     milk_buffering: Number | None = None
     own_acid: Number | None = None
+    own_kind: str | None = None
     strip_ph: Number | None = None
     strip_step: Number | None = None
     serve_ml: Number | None = None
@@ -177,6 +181,8 @@ class Recipe:
             if given is not None:
                 object.__setattr__(self, name, checked(name, given))
         milk(self.kind)
+        if self.own_kind is not None and not (own := acidulant(self.own_kind)).acids:
+            raise ValueError(f"own_kind is {own.id!r}; the drink's own acid needs the name of one")
         if self.acid_kind is not None:
             item = acidulant(self.acid_kind)
             poured = self.acid_ml
@@ -281,6 +287,7 @@ def mixed_ph(recipe: Recipe) -> Estimate:
         recipe.temperature,
         recipe.milk_buffering,
         _UNSAID_ACID if recipe.own_acid is None else recipe.own_acid,
+        recipe.own_kind or "citric",
     )
 
 
@@ -294,10 +301,12 @@ def _mixed_ph(
     temperature: Number,
     buffering: Number | None,
     own_acid: Number,
+    own_kind: str,
 ) -> Estimate:
     kind, scale = scale_of(milk_kind, buffering)
     item = acidulant(acid_kind)
     start = 4.6 if item.acids else 6.5
+    own_per = 1.0 / citric_less_salts(own_kind, 1.0)  # of that acid for each g as citric
 
     def ph(
         drink: float,
@@ -309,7 +318,7 @@ def _mixed_ph(
         temperature: float,
     ) -> float:
         nonlocal start
-        doses = ((item.id, amount * content), ("citric", own * drink / 1000.0))
+        doses = ((item.id, amount * content), (own_kind, own_per * own * drink / 1000.0))
         start = mix_ph(
             drink,
             milk,

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from advisor.science.equilibrium import WeakAcid
 
-__all__ = ["Sour", "acid_behind_ph", "blend_ph", "citric_drink", "ph_of_citric_drink", "whey_like"]
+__all__ = ["Sour", "acid_behind_ph", "blend_ph", "citric_drink", "ph_of_drink", "whey_like"]
 
 _LACTIC_MASS = 90.08
 
@@ -61,12 +61,13 @@ def citric_drink(volume: float, acid: float, ph: float | None = None) -> Sour:
     return Sour(volume, acids, _strong_for(acids, within("pH", ph, 0.5, 12.0, "pH")))
 
 
-def ph_of_citric_drink(acid: float) -> float:
-    """pH of a drink with ``acid`` g/L citric and the salts of lemon juice; 7 without acid."""
-    if acid <= 0.0:
+def ph_of_drink(kind: str, share: float) -> float:
+    """pH of a drink that holds ``share`` litres of a sour liquid (its salts too) a litre."""
+    if within("share", share, 0.0, 5.0, "L/L") <= 0.0:
         return 7.0
-    one = citric_drink(1.0, acid)
-    return solve_ph(one.acids, one.strong, guess=3.0, tolerance=1e-5).ph
+    item = acidulant(kind)
+    acids = [(acid, 1000.0 * per * share) for acid, per in item.acids]
+    return solve_ph(acids, 1000.0 * item.cation * share, guess=3.0, tolerance=1e-5).ph
 
 
 def acid_behind_ph(ph: float) -> Estimate:

@@ -43,6 +43,7 @@ __all__ = [
     "COAGULATION_CAP",
     "IONIC_STRENGTH",
     "STRIP_BIAS",
+    "citric_less_salts",
     "coagulation_ph",
     "demand",
     "demand_value",
@@ -157,6 +158,14 @@ def strip_bias(strength: float) -> Estimate:
 def supply(item: Acidulant, amount: float, ph: float) -> float:
     """Hydrogen ions (mmol) that ``amount`` (g or mL) gives up at ``ph``, less its own cations."""
     return amount * _supply_per_unit(item.id, ph) * 1000.0
+
+
+def citric_less_salts(id: str, amount: float) -> float:
+    """Grams of citric acid that give milk as many hydrogen ions at pH 4.6, salts counted.
+
+    What a wine or juice has free for the milk: its potassium has taken up some of its acid.
+    """
+    return supply(acidulant(id), amount, 4.6) / supply(acidulant("citric"), 1.0, 4.6)
 
 
 @lru_cache(maxsize=2048)

@@ -10,7 +10,7 @@ from advisor.science.blend import (
     acid_behind_ph,
     blend_ph,
     citric_drink,
-    ph_of_citric_drink,
+    ph_of_drink,
     whey_like,
 )
 from advisor.science.equilibrium import solve_ph
@@ -18,7 +18,7 @@ from advisor.science.equilibrium import solve_ph
 
 def test_lemon_juice_has_its_ph():
     """48 g/L citric with the salts of lemon juice: pH 2.0 to 2.6 (Penniston et al. 2008)."""
-    assert 2.0 <= ph_of_citric_drink(48.0) <= 2.6
+    assert 2.0 <= ph_of_drink("lemon-juice", 1.0) <= 2.6
 
 
 def test_a_liquid_alone_keeps_its_ph():

@@ -9,7 +9,7 @@ from advisor.science.estimate import Estimate, exact
 from advisor.technique.protocol import curd, fat, plain, strip, whey
 from advisor.technique.protocol.label import label_card, refuse_limits, shopping_list
 from advisor.technique.protocol.model import MadeFrom, Protocol, Quantity
-from advisor.technique.protocol.outcome import expected, not_linear
+from advisor.technique.protocol.outcome import days_if_measured, expected, not_linear
 from advisor.technique.protocol.start import (
     LARGEST,
     LEAST_SPIRIT,
@@ -266,13 +266,23 @@ def _shared(plan: Plan, outcome: Expected | None, brief: Brief) -> None:
         "strength_low": Quantity(exact(max(0.0, strength.value - 2.0), "%vol"), exact=True),
         "strength_high": Quantity(exact(min(100.0, strength.value + 2.0), "%vol"), exact=True),
         "serve": Quantity(exact(90.0 if outcome is None else outcome.serve_ml, "mL"), exact=True),
-        "keep_days": Quantity(
-            Estimate(1.0, 1.0, 1.0, "day") if outcome is None
-            else exact(float(outcome.keep_days), "day"),
-            exact=True,
-        ),
+        "keep_days": _days(plan, outcome),
         "drink_name": Quantity(word=drink_name(brief)),
     }  # fmt: skip
+
+
+def _days(plan: Plan, outcome: Expected | None) -> Quantity:
+    """How long it keeps, as the label step says it; where a reading would add days, it asks."""
+    if outcome is None:
+        return Quantity(Estimate(1.0, 1.0, 1.0, "day"), exact=True)
+    days = outcome.keep_days
+    later = days_if_measured(plan, days)
+    if not later:
+        return Quantity(exact(float(days), "day"), exact=True)
+    return Quantity(
+        word=f"{days} days ({later} only after a calibrated pH meter has shown less than 4.2 in "
+        "the finished drink; write the reading on the card)"
+    )
 
 
 def _of_size(brief: Brief, wanted: float | None, batch: float, drink: float) -> str:

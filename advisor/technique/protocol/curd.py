@@ -98,6 +98,7 @@ def curd_steep(plan: Plan) -> None:
     plan.put("yield_least", exact(after.volume.low, "mL"), exactly=True)
     _steep_balance(plan, before, after, held.value)
     plan.drink = after
+    plan.ph_measured = False
     plan.told[plan.name] = {
         "operation": "strip",
         "milk_kind": kind.id,

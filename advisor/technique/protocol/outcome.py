@@ -18,11 +18,15 @@ if TYPE_CHECKING:
 
     from advisor.technique.protocol.plan import Plan
 
-__all__ = ["expected", "keeping", "not_linear"]
+__all__ = ["days_if_measured", "expected", "keeping", "not_linear"]
 
 _TCS_DAYS = 7
 _STRONG_DAYS = 14
 _CLEAR_DAYS = 28
+_IF_MEASURED = (
+    "{days} days only once a calibrated pH meter has read below 4.2 in the finished drink (US: "
+    "Food Code Table B)"
+)
 _PER = 1000.0  # prices are per litre or per kilogram
 
 
@@ -77,14 +81,12 @@ def keeping(plan: Plan) -> tuple[int, str, tuple[str, ...]]:
     """Days in the fridge, counting the day of making as day 1; the band; and why.
 
     The pH tables of the FDA Food Code and its seven days come first; practice shortens them,
-    alcohol never lengthens them for what holds milk or egg.
+    alcohol never lengthens them for what holds milk or egg. Only a pH that was measured counts
+    in the tables, never one that was worked out.
     """
-    drink = plan.drink
-    strength = Estimate(
-        drink.strength.value, max(0.0, drink.strength.low), min(100.0, drink.strength.high), "%vol"
-    )
-    ph = drink.ph
-    band = keeping_band(strength, 7.0 if ph is None else ph)
+    ph = plan.drink.ph
+    strength = _strength(plan)
+    band = keeping_band(strength, ph if ph is not None and plan.ph_measured else 7.0)
     perishable = plan.holds("dairy") or any(
         i.word in ("egg", "egg-white") for i in plan.ingredients
     )
@@ -102,19 +104,45 @@ def keeping(plan: Plan) -> tuple[int, str, tuple[str, ...]]:
              "known, so it stays cold; two weeks is common practice")
         )  # fmt: skip
     else:
-        known = "its pH is not known" if ph is None else "its pH is not below 4.2 for certain"
+        known = (
+            "its pH is not known" if ph is None
+            else "its pH is not below 4.2 for certain" if plan.ph_measured
+            else f"its pH is a sum (about {ph.value:.1f}), not a reading"
+        )  # fmt: skip
         limits.append(
             (_TCS_DAYS, f"{known}: 7 days at 5 °C or below, day of making = day 1 (US: FDA Food "
              "Code 3-501.17)")
         )  # fmt: skip
     days = min(limit for limit, _ in limits)
+    later = days_if_measured(plan, days)
     wanted = plan.brief.number("keep_wanted")
     if wanted is not None and wanted > days:
         plan.warn(
-            f"It is wanted for {wanted:g} days; {days} is what can be said for it. Freeze part of "
-            "it, or make it in smaller lots."
+            f"It is wanted for {wanted:g} days; {days} is what can be said for it. "
+            + (f"Measure its pH: {_IF_MEASURED.format(days=later)}. " if later else "")
+            + "Freeze part of it, or make it in smaller lots."
         )
-    return days, band, tuple(why for limit, why in sorted(limits) if limit == days)
+    because = [why for limit, why in sorted(limits) if limit == days]
+    if later:
+        because.append(_IF_MEASURED.format(days=later))
+    return days, band, tuple(because)
+
+
+def days_if_measured(plan: Plan, days: int) -> int:
+    """Days once a meter has read below pH 4.2 in the finished drink; 0 where that adds none.
+
+    Only for a drink of 10 % vol or more whose worked-out pH lies below 4.2.
+    """
+    ph = plan.drink.ph
+    if plan.ph_measured or ph is None or ph.value >= 4.2 or _strength(plan).low < 10.0:
+        return 0
+    later = min((_CLEAR_DAYS, *(limit for limit, _ in plan.keeps)))
+    return later if later > days else 0
+
+
+def _strength(plan: Plan) -> Estimate:
+    given = plan.drink.strength
+    return Estimate(given.value, max(0.0, given.low), min(100.0, given.high), "%vol")
 
 
 def _cost(plan: Plan, prices: Mapping[str, float], serves: int) -> Cost | None:

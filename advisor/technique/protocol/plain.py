@@ -154,6 +154,7 @@ def _carried(plan: Plan, before: Liquid, liquid: float, unit: str) -> Liquid:
                 lambda v, s: mix((Poured(v, s), Poured(poured))).strength, inputs, unit="%vol"
             )
         )
+        plan.ph_measured = False
         plan.flow("stirred in", "in", poured, 0.0)
         plan.flow("contraction", "out", before.volume.value + poured - volume.value, 0.0)
     thinner = before.volume.value / volume.value

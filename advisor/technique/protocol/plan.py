@@ -109,6 +109,8 @@ class Plan:
     told: dict[str, dict[str, str]] = field(default_factory=dict)
     used: set[str] = field(default_factory=set)
     own_acid: float = 0.0
+    own_kind: str = ""  # the acidulant that its own acid is of, where it has salts of its own
+    ph_measured: bool = False  # its pH is a reading, and nothing that changes it has been done
     curd: Estimate | None = None
     acid_excess: Estimate | None = None  # acid in over acid needed; the last wash's
     foam_within: int = 0

@@ -9,10 +9,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.errors import AdvisorError
-from advisor.science.acids import acidulant, citric_equivalent
-from advisor.science.blend import acid_behind_ph, ph_of_citric_drink
+from advisor.science.acids import acidulant
+from advisor.science.blend import acid_behind_ph, ph_of_drink
 from advisor.science.estimate import Estimate, exact
 from advisor.science.fats import FATS
+from advisor.science.milk_buffer import citric_less_salts
 from advisor.science.milks import MILKS
 from advisor.technique.protocol.plan import Ingredient, Liquid, Plan
 
@@ -228,12 +229,17 @@ def _acid(plan: Plan, kind: str) -> tuple[Estimate, Estimate | None]:
     brief = plan.brief
     reading = brief.number("base_ph")
     ph = None if reading is None else Estimate(reading, reading - 0.2, reading + 0.2, "pH")
+    plan.ph_measured = reading is not None
+    word = brief.word("base_acid_kind")
+    if word is not None and word != "none" and acidulant(word).form == "liquid":
+        plan.own_kind = word
+    elif kind == "wine" or brief.yes("has_citrus"):
+        plan.own_kind = "wine" if kind == "wine" else "lemon-juice"
     answer = brief.answers.get("base_acid")
     if answer is not None and answer.given and isinstance(answer.value, float):
         half = 0.1 * answer.value
         acid = Estimate(answer.value, answer.value - half, answer.value + half, "g/L")
-        return acid, ph or _ph_of(acid)
-    word = brief.word("base_acid_kind")
+        return acid, ph or _ph_of(plan, acid)
     if word == "none":
         return exact(0.0, "g/L"), ph
     if word is not None:
@@ -258,15 +264,16 @@ def _acid_of_kind(
 ) -> tuple[Estimate, Estimate | None]:
     item = acidulant(word)
     if word in ("wine", "cola") or plan.holds("juice-base"):
-        per_litre = citric_equivalent(item, 1000.0) if item.form == "liquid" else 5.0
+        per_litre = citric_less_salts(word, 1000.0) if item.form == "liquid" else 5.0
         low, high = per_litre * (1 - item.spread), per_litre * (1 + item.spread)
         plan.assume(
-            f"The amount of acid was not said: {per_litre:.2g} g per litre, as in {item.title}."
+            f"The amount of acid was not said: {per_litre:.2g} g per litre is free for the milk, "
+            f"as in {item.title} (as citric acid, its salts counted)."
         )
         acid = Estimate(per_litre, max(0.0, low), high, "g/L")
-        return acid, ph or _ph_of(acid)
+        return acid, ph or _ph_of(plan, acid)
     if item.form == "liquid":
-        each = citric_equivalent(item, 10.0)  # per litre of drink and 1 % of it
+        each = citric_less_salts(word, 10.0)  # per litre of drink and 1 % of it
         acid = Estimate(
             each * _JUICE_SHARE.value, each * _JUICE_SHARE.low, each * _JUICE_SHARE.high, "g/L"
         )
@@ -275,15 +282,16 @@ def _acid_of_kind(
             f"drink ({_JUICE_SHARE.low:g} to {_JUICE_SHARE.high:g}), {acid.value:.2g} g of acid "
             "per litre."
         )
-        return acid, ph or _ph_of(acid)
+        return acid, ph or _ph_of(plan, acid)
     plan.assume(
         f"The amount of {item.title} was not said: none of it is counted on for the milk."
     )
     return Estimate(0.0, 0.0, 8.0, "g/L"), ph
 
 
-def _ph_of(acid: Estimate) -> Estimate:
-    value = ph_of_citric_drink(acid.value)
+def _ph_of(plan: Plan, acid: Estimate) -> Estimate:
+    kind = plan.own_kind or "lemon-juice"
+    value = ph_of_drink(kind, acid.value / citric_less_salts(kind, 1000.0))
     return Estimate(value, value - 0.4, value + 0.5, "pH")
 
 

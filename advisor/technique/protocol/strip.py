@@ -55,6 +55,8 @@ def _recipe(
         "acid_kind": "none",
         "drink_strength": strength,
     }
+    if plan.own_kind and own.value > 0.0:
+        given["own_kind"] = plan.own_kind
     if amount.value > 0.0:
         given["acid_kind"] = item.id
         given["acid_g" if item.form == "powder" else "acid_ml"] = amount
@@ -108,6 +110,7 @@ def strip(plan: Plan) -> None:
     after = _strained(plan, kind, given, needed, item, amount)
     _balance(plan, before, poured, milk_ml, given, after)
     plan.drink = after
+    plan.ph_measured = False
     _told(plan, before, given, item, hot)
 
 

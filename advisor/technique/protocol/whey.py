@@ -188,6 +188,7 @@ def _mixed_in(plan: Plan, before: Liquid, dose: float, data: wheys.Whey) -> None
         plan.warn(
             "The pH of the drink is not known, so neither is whether whey hazes it: try 50 ml."
         )
+    plan.ph_measured = False
     plan.drink = Liquid(
         volume=volume,
         strength=strength,

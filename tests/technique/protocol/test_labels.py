@@ -9,6 +9,7 @@ from __future__ import annotations
 import pytest
 
 from advisor.errors import AdvisorError
+from advisor.science.batch_acid import mix_ph
 from advisor.science.wording import BANNED, banned_words
 from advisor.technique.protocol.wording import fill, step_text
 from tests.technique.protocol.briefs import BRIEFS, PUNCH, SPIRIT, base, brief, made
@@ -146,6 +147,50 @@ def test_a_date_that_is_none_is_refused():
 def test_a_weak_milky_drink_is_perishable():
     """Under 10 %vol the drink keeps seven days at most, whatever its pH."""
     assert made(PUNCH, "strip", answers={"base_strength": "8 %"}).expected.keep_days <= 7
+
+
+SHARP_WINE = {"base_kind": "wine", "base_strength": "15 %", "base_tannin": "much"}
+
+
+def test_the_wine_in_a_wash_brings_its_salts():
+    """The protocol and ``work acid mix`` foretell the same pH: wine is more than its acid.
+
+    Ribereau-Gayon and others, Handbook of Enology: potassium holds part of the acid of a wine
+    as salt, and its pH lies at 2.9 to 3.8 (from memory); milk can only push that up.
+    """
+    protocol = made(SHARP_WINE, "strip")
+    milk = protocol.quantities["strip.milk"].amount
+    drink = protocol.quantities["strip.drink"].amount
+    assert milk is not None
+    assert drink is not None
+    alone = mix_ph(
+        drink_ml=drink.value, milk_ml=milk.value, acid_kind="wine", acid_ml=drink.value
+    )
+    assert protocol.expected.ph is not None
+    assert protocol.expected.ph.value == pytest.approx(alone.value, abs=0.05)
+    assert protocol.expected.ph.value > 3.8
+
+
+def test_a_worked_out_ph_never_lengthens_the_days():
+    """FDA Food Code 3-501.17 and 1-201.10 Table B: the table is read with a measured pH."""
+    protocol = made(SHARP_WINE, "strip", made="2026-11-25")
+    assert protocol.expected.keep_days == 7
+    assert protocol.expected.keep_band == "cold-middle"
+    assert protocol.label.use_by == "2026-12-01"
+    assert "only once a calibrated pH meter" in " ".join(protocol.label.storage)
+    label = next(s for s in protocol.steps if s.title == "Label it")
+    assert "pH meter has shown less than 4.2" in step_text(protocol, label)
+
+
+def test_a_measured_ph_lengthens_the_days_of_what_nothing_was_poured_into():
+    """A reading of 3.3 in a wine that only settles backs the table; in one that is washed with
+    milk it is no longer the pH of the drink."""
+    settled = made(SHARP_WINE, "settle-and-filter", answers={"base_ph": "3.3"})
+    washed = made(SHARP_WINE, "strip", answers={"base_ph": "3.3"})
+    unread = made(SHARP_WINE, "settle-and-filter")
+    assert settled.expected.keep_band == "non-tcs"
+    assert unread.expected.keep_days == washed.expected.keep_days == 7
+    assert settled.expected.keep_days > 7
 
 
 @pytest.mark.parametrize("technique", sorted(base().protocols))
