@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 __all__ = [
+    "ALSO_DECLARED",
     "CHECKS",
     "DISTILLABLE",
     "FORMS",
@@ -51,6 +52,9 @@ GROUPS: Mapping[str, frozenset[str]] = {
         )
     ),
 }
+
+ALSO_DECLARED: Mapping[str, frozenset[str]] = {"us": frozenset({"sulphites"})}
+"""No allergen of that law, yet with a declaration of its own: 27 CFR 4.32(e), 21 CFR 130.9."""
 
 _EU_NUTS = frozenset(_words("almond hazelnut walnut cashew pecan brazil-nut pistachio macadamia"))
 TREE_NUTS: Mapping[str, frozenset[str]] = {

@@ -24,6 +24,7 @@ __all__ = [
     "GROWTH_LIMITS",
     "JURISDICTIONS",
     "Growth",
+    "TimeControl",
     "advice",
     "alcohol_zone",
     "cold_limit",
@@ -196,20 +197,70 @@ def last_day(prepared: date, days: int = 7) -> date:
     return prepared + timedelta(days=days - 1)
 
 
-def time_control(hours: float, start: float, warmest: float) -> str:
-    """US time as a control (Food Code 3-501.19): ``keep``, ``discard`` or ``not-allowed``.
+class TimeControl(NamedTuple):
+    """What time out of the cold (or the heat) comes to.
 
-    ``start`` and ``warmest`` in degC. Started at 5 degC or below: 6 hours while it never
-    passes 21 degC, else 4. Started at 57 degC or above: 4 hours.
+    ``word`` is ``cold`` (it never left the cold), ``serve-by`` (within ``allowed`` hours of coming
+    out, then discard it; never put it back to keep), ``discard`` or ``not-allowed`` (time may not
+    stand in for temperature). ``rule`` names the law, ``why`` the reason.
     """
+
+    word: str
+    allowed: float
+    rule: str
+    why: str
+
+
+_US_TIME = "US: FDA Food Code 3-501.19"
+_UK_TIME = {
+    "england": "England: SI 2013/2996 Sch. 4 para. 5",
+    "wales": "Wales: WSI 2006/31 Sch. 4 para. 5",
+    "northern-ireland": "Northern Ireland: NISR 2006/3 Sch. 4 para. 5",
+}
+
+
+def time_control(
+    hours: float, start: float, warmest: float, jurisdiction: str = "us"
+) -> TimeControl:
+    """Time instead of temperature, for a drink that needs control; degC, hours since it came out.
+
+    US (Food Code 3-501.19): from 5 degC or below 6 hours while it stays within 21 degC, else 4;
+    from 57 or above 4. England, Wales, Northern Ireland: once, for service or display, less than 4
+    hours above 8 degC. Anywhere else no rule is known here, and the US one is used and said to be.
+    """
+    place, limit = _place(jurisdiction)
     within("hours", hours, 0.0, 1e4, "h")
     within("start", start, -40.0, 150.0, "degC")
     within("warmest", warmest, -40.0, 150.0, "degC")
-    cold = start <= 5.0 + _HAIR
-    if not cold and start < 57.0 - _HAIR:
-        return "not-allowed"
-    allowed = 6.0 if cold and max(start, warmest) <= 21.0 + _HAIR else 4.0
-    return "keep" if hours < allowed - _HAIR else "discard"
+    top = max(start, warmest)
+    uk = jurisdiction in _UK_TIME
+    cold = 5.0 if limit is None else limit
+    hot = start >= 57.0 - _HAIR and not uk
+    if uk:
+        rule = _UK_TIME[jurisdiction]
+    elif jurisdiction == "us":
+        rule = _US_TIME
+    else:
+        rule = f"{_US_TIME}, for want of a figure for this place ({place})"
+    if top <= cold + _HAIR:
+        return TimeControl("cold", 0.0, rule, f"it never passed {cold:g} °C")
+    if start > cold + _HAIR and not hot:
+        from_hot = "" if uk else ", or at 57 °C or above,"
+        return TimeControl(
+            "not-allowed", 0.0, rule,
+            f"it was not at {cold:g} °C or below{from_hot} when it came out: time may not stand in "
+            "for temperature, so discard it",
+        )  # fmt: skip
+    if uk:
+        allowed, why = 4.0, f"once only, for service or display, less than 4 h above {cold:g} °C"
+    elif hot:
+        allowed, why = 4.0, "it came out at 57 °C or above"
+    elif top <= 21.0 + _HAIR:
+        allowed, why = 6.0, "it stayed at 21 °C or below all the time"
+    else:
+        allowed, why = 4.0, "it passed 21 °C"
+    word = "serve-by" if hours < allowed - _HAIR else "discard"
+    return TimeControl(word, allowed, rule, why)
 
 
 def cooling_in_time(hours_to_21: float, hours_to_5: float) -> bool:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from advisor.science._guard import within
 from advisor.science.allergen_sources import (
+    ALSO_DECLARED,
     CHECKS,
     DISTILLABLE,
     FORMS,
@@ -47,6 +48,7 @@ _LAW = {
     "us": "US: FD&C Act, FASTER Act; labelling of alcoholic drinks was still voluntary under TTB",
     "canada": "Canada: priority allergen list",
 }
+_US_SULPHITES = "sulphites from 10 ppm: 27 CFR 4.32(e), 21 CFR 101.100(a)(4)"
 _PLAIN_NAMES = {
     "tree-nuts": "nuts",
     "gluten": "cereals containing gluten",
@@ -116,7 +118,7 @@ def _resolve(groups: Iterable[str], law: str) -> set[str]:
             nut = group.removeprefix("nut:")
             if nut == "any" or nut in TREE_NUTS[law]:
                 found.add("tree-nuts")
-        elif group in GROUPS[law]:
+        elif group in GROUPS[law] or group in ALSO_DECLARED.get(law, ()):
             found.add(group)
     return found
 
@@ -146,8 +148,9 @@ def labels(
     """Allergens by jurisdiction.
 
     ``steps`` are process words (``milk-wash``, ``filter`` ...); they add, never clear.
-    ``sulphites`` measured in mg/L as SO2: declared above 10 (EU, UK) or from 10
-    (Canada; to be checked in the US). Unknown ingredients are reported, not passed over.
+    ``sulphites`` measured in mg/L as SO2: declared above 10 (EU, UK) or from 10 (Canada; the US,
+    27 CFR 4.32(e) and 21 CFR 101.100(a)(4), 130.9). Unknown ingredients are reported, not passed
+    over.
     """
     items = _items(ingredients, steps)
     known = [i for i in items if i.kind in INGREDIENTS]
@@ -169,9 +172,7 @@ def labels(
             check |= maybe
         if sulphites is not None:
             check.discard("sulphites")
-            if law == "us":
-                check |= {"sulphites"} if sulphites >= 10 else set()
-            elif sulphites > 10 or (law == "canada" and sulphites >= 10):
+            if sulphites > 10 or (law in ("canada", "us") and sulphites >= 10):
                 declare.add("sulphites")
         result[place] = Label(place, frozenset(declare), frozenset(check - declare), unknown)
     return result
@@ -205,6 +206,8 @@ def ingredient_list_exempt(strength: float, jurisdiction: str) -> bool:
 def cautions(label: Label) -> tuple[Caution, ...]:
     """What to tell guests and staff about one label, the milk caution first."""
     law = _LAW[label.jurisdiction]
+    if label.jurisdiction == "us" and "sulphites" in label.declare | label.check:
+        law += f"; {_US_SULPHITES}"
     said = []
     if "milk" in label.declare:
         said.append(

@@ -334,7 +334,7 @@ def test_the_last_day_counts_the_first(capsys):
 @pytest.mark.parametrize(
     ("line", "word"),
     [
-        ("--out '5 h' --warmest 19", "keep"),
+        ("--out '5 h' --warmest 19", "serve-by"),
         ("--out '6 h' --warmest 19", "discard"),
         ("--out '3 to 5 h' --warmest 25", "discard"),
         ("--out '1 h' --start 12", "not-allowed"),
@@ -343,6 +343,37 @@ def test_the_last_day_counts_the_first(capsys):
 def test_time_out_of_the_fridge_follows_the_food_code(line, word, capsys):
     """FDA Food Code 3-501.19: 6 hours to 21 degC, else 4; the longest that was said counts."""
     assert results(capsys, f"keep --strength 12 --ph 4.4 {line}")["time_control"]["word"] == word
+
+
+def test_what_stood_out_is_never_put_back(capsys):
+    """FDA Food Code 3-501.19: served or discarded within the hours; nothing says to keep it."""
+    shown = text(capsys, "keep --strength 12 --ph 4.4 --out '5 h' --warmest 19")
+    assert "serve it by 6 h after it came out, then discard it" in shown
+    assert "3-501.19" in shown
+    assert "it came out at 5 °C (--start)" in " ".join(shown.split())
+    assert "--warmest" not in shown
+
+
+def test_the_rule_for_time_out_is_that_of_the_place(capsys):
+    """SI 2013/2996 Sch. 4 para. 5 in England, where the US hours are no rule."""
+    line = "keep --strength 12 --ph 4.4 --place england --out '5 h' --warmest '60 F' --start 7"
+    found = results(capsys, line)
+    assert found["time_control"]["word"] == "discard"
+    assert "SI 2013/2996" in found["time_control"]["source"]
+
+
+def test_what_needs_no_control_has_no_hours(capsys):
+    """FDA Food Code 1-201.10 Table B, below 4.2: nothing to discard by the clock."""
+    shown = text(capsys, "keep --strength 30 --ph 3.4 --out '50 h'")
+    assert "no limit of hours" in shown
+    assert "discard" not in shown
+
+
+def test_a_bare_not_allowed_says_why(capsys):
+    """Started at 20 degC, time may not stand in for temperature (FDA Food Code 3-501.19)."""
+    shown = text(capsys, "keep --strength 12 --ph 4.4 --out '1 h' --start 20 --warmest 20")
+    assert "not at 5 °C or below" in shown
+    assert "discard it" in shown
 
 
 def test_far_too_much_acid_is_said(capsys):

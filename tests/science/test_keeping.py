@@ -131,20 +131,36 @@ def test_date_mark_counts_the_first_day() -> None:
 @pytest.mark.parametrize(
     ("hours", "start", "warmest", "word"),
     [
-        (3.9, 5.0, 25.0, "keep"),
+        (3.9, 5.0, 25.0, "serve-by"),
         (4.0, 5.0, 25.0, "discard"),
-        (5.9, 5.0, 21.0, "keep"),
+        (5.9, 5.0, 21.0, "serve-by"),
         (6.0, 5.0, 21.0, "discard"),
         (5.0, 5.0, 21.1, "discard"),
-        (3.9, 57.0, 57.0, "keep"),
+        (3.9, 57.0, 57.0, "serve-by"),
         (4.0, 57.0, 57.0, "discard"),
         (1.0, 56.9, 56.9, "not-allowed"),
         (1.0, 5.1, 20.0, "not-allowed"),
+        (50.0, 4.0, 5.0, "cold"),
     ],
 )
 def test_time_as_a_control(hours: float, start: float, warmest: float, word: str) -> None:
     """4 h from 5 or 57 degC, 6 h from 5 and never above 21 (Food Code 3-501.19)."""
-    assert keeping.time_control(hours, start, warmest) == word
+    assert keeping.time_control(hours, start, warmest).word == word
+
+
+@pytest.mark.parametrize("place", ["england", "wales", "northern-ireland"])
+def test_time_as_a_control_in_the_united_kingdom(place: str) -> None:
+    """NISR 2006/3, WSI 2006/31, SI 2013/2996, Sch. 4 para. 5: once, less than 4 hours, 8 degC.
+
+    No six hours there, and no rule that starts from 57 degC.
+    """
+    found = keeping.time_control(3.9, 8.0, 15.0, place)
+    assert (found.word, found.allowed) == ("serve-by", 4.0)
+    assert "US" not in found.rule
+    assert keeping.time_control(4.0, 5.0, 15.0, place).word == "discard"
+    assert keeping.time_control(1.0, 8.1, 15.0, place).word == "not-allowed"
+    assert keeping.time_control(1.0, 57.0, 57.0, place).word == "not-allowed"
+    assert "for want of a figure" in keeping.time_control(1.0, 5.0, 15.0, "scotland").rule
 
 
 def test_cooling_steps() -> None:

@@ -150,17 +150,27 @@ def test_groups_stay_with_their_law() -> None:
     ("measured", "eu", "canada"), [(9.9, False, False), (10.0, False, True), (10.1, True, True)]
 )
 def test_sulphites(measured: float, eu: bool, canada: bool) -> None:
-    """Above 10 mg/L in the EU, from 10 ppm in Canada; the US asks for a check."""
+    """Above 10 mg/L in the EU; from 10 ppm in Canada and the US.
+
+    US: 27 CFR 4.32(e) for wine; 21 CFR 101.100(a)(4) and 130.9: 10 parts per million or more is a
+    detectable amount, and has to be declared.
+    """
     found = labels(["wine"], sulphites=measured)
     assert ("sulphites" in found["eu"].declare) is eu
     assert ("sulphites" in found["uk"].declare) is eu
     assert ("sulphites" in found["canada"].declare) is canada
-    assert "sulphites" not in found["us"].declare
+    assert ("sulphites" in found["us"].declare) is canada
+    for place, label in found.items():
+        assert "sulphites" not in label.check, place
 
 
 def test_wine_unmeasured_is_to_be_checked() -> None:
     """Wine of unknown sulphite and fining is a check, never silence."""
-    assert {"sulphites", "milk", "eggs"} <= labels(["wine"])["eu"].check
+    for place in ("eu", "uk", "us", "canada"):
+        assert {"sulphites", "milk", "eggs"} - labels(["wine"])[place].check <= {"milk"}, place
+    assert "sulphites" in labels(["wine"])["us"].check
+    assert labels(["sulphites"])["us"].declare == {"sulphites"}
+    assert "27 CFR 4.32(e)" in lab.cautions(labels(["sulphites"])["us"])[0].jurisdiction
 
 
 @pytest.mark.parametrize(
