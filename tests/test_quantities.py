@@ -17,7 +17,17 @@ from hypothesis import strategies as st
 
 import advisor.quantities
 from advisor.errors import AdvisorError
-from advisor.quantities import UNITS, Quantity, _say, convert, parse, same_dimension, say, warm_up
+from advisor.quantities import (
+    UNITS,
+    Quantity,
+    _say,
+    convert,
+    figure,
+    parse,
+    same_dimension,
+    say,
+    warm_up,
+)
 from advisor.quantities import _units as units
 from advisor.quantities._words import SPELLINGS
 
@@ -82,7 +92,7 @@ VOLUMES = [
     ("750㎖", 750),
     ("0,75 l", 750),
     ("0,750 l", 750),
-    ("1,000 ml", 1000),
+    ("1,000,000 ml", 1e6),
     ("1,00 l", 1000),
     ("1,5 l", 1500),
     ("1,500.5 ml", 1500.5),
@@ -365,6 +375,34 @@ def test_unknown_units_get_a_suggestion() -> None:
     """A misspelt unit is answered with the closest known ones."""
     assert "tsp" in refusal("7 tpsp", "mL").hint
     assert "minutes" in refusal("7 mintues", "min").hint
+
+
+@pytest.mark.parametrize(
+    ("text", "ways"),
+    [
+        ("1,750 l", ("1750", "1.75")),
+        ("1,000 ml", ("1000", "1")),
+        ("about 2,500", ("2500", "2.5")),
+    ],
+)
+def test_a_comma_before_three_digits_is_refused_with_both_ways(
+    text: str, ways: tuple[str, str]
+) -> None:
+    """ISO 80000-1 allows the comma as decimal sign and forbids it between thousands, where the
+    English-speaking trade writes it: a factor of a thousand is not guessed."""
+    error = refusal(text, "mL")
+    assert error.hint == f"write {ways[0]} or {ways[1]}"
+    for way in ways:
+        assert parse(f"{way} ml", "mL").value == float(way)
+
+
+@pytest.mark.parametrize(("text", "value"), [("0,05", 0.05), ("22,50", 22.5), ("-3", -3.0)])
+def test_a_figure_takes_either_decimal_sign(text: str, value: float) -> None:
+    """ISO 80000-1: comma or point."""
+    assert figure(text) == value
+    for wrong in ("1,750", "x", "", "1.2.3", "nan"):
+        with pytest.raises(AdvisorError):
+            figure(wrong)
 
 
 def test_an_ambiguous_pint_names_the_two_ways_out() -> None:

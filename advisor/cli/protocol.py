@@ -85,7 +85,8 @@ _PROTOCOL_OPTIONS = (
         "prices",
         multiple=True,
         metavar="ITEM=NUMBER",
-        help="A price per litre or kilogram, in any one currency: milk=1.2. May be repeated.",
+        help="A price per litre or kilogram, in any one currency: drink=20 for what is treated, "
+        "milk=1.2; a name or a group of the shopping list. May be repeated.",
     ),
     click.option("--made", metavar="DATE", default="", help="The date for the label: 2026-11-25."),
     click.option("--quick", is_flag=True, help="Take every short cut that the steps allow."),
@@ -178,6 +179,7 @@ def protocol(
     """
     from advisor.knowledge.load import load
     from advisor.technique.protocol import protocol as write
+    from advisor.technique.protocol import refuse_prices
 
     base = load(house)
     system = "metric" if units == "metric" else "us"
@@ -213,6 +215,7 @@ def protocol(
             made=made,
             quick=True if quick else None,
         )
+        refuse_prices(result, known)
     if tasters is None and trial_file is not None:
         raise click.UsageError("--trial-file goes with --trial N.")
     trial = None
@@ -299,23 +302,31 @@ def _pairs(texts: Sequence[str], option: str) -> dict[str, str]:
         name, equals, value = text.partition("=")
         if not equals or not name.strip() or not value.strip():
             raise AdvisorError("answer-form", f"{text!r} is not NAME=VALUE", where=option)
+        if option == "--price" and name.strip() in pairs:
+            raise AdvisorError(
+                "price", f"{name.strip()} has two prices", where=option,
+                hint="a price is per litre or kilogram, so one is enough",
+            )
         pairs[name.strip()] = value.strip()
     return pairs
 
 
 def _prices(texts: Sequence[str]) -> dict[str, float]:
+    from advisor.quantities import figure
+
     prices = {}
     for name, value in _pairs(texts, "--price").items():
+        hint = ""
         try:
-            price = float(value)
-        except ValueError:
-            price = float("nan")
+            price = figure(value)
+        except AdvisorError as error:
+            price, hint = float("nan"), error.hint
         if not 0.0 <= price < 1e9:
             raise AdvisorError(
                 "price",
                 f"{value!r} is no price",
                 where=f"--price {name}",
-                hint="a number per litre or kilogram, without a currency: milk=1.2",
+                hint=hint or "a number per litre or kilogram, without a currency: milk=1.2",
             )
         prices[name] = price
     return prices

@@ -15,7 +15,7 @@ from __future__ import annotations
 from advisor.quantities._say import say
 from advisor.quantities._units import UNITS, Quantity, convert, same_dimension
 
-__all__ = ["UNITS", "Quantity", "convert", "parse", "same_dimension", "say", "warm_up"]
+__all__ = ["UNITS", "Quantity", "convert", "figure", "parse", "same_dimension", "say", "warm_up"]
 
 
 def parse(text: str, unit: str) -> Quantity:
@@ -35,6 +35,23 @@ def parse(text: str, unit: str) -> Quantity:
     from advisor.quantities._read import read  # its word lists are not needed at start-up
 
     return read(text, unit)
+
+
+def figure(text: str) -> float:
+    """A plain number without a unit, with a decimal point or comma: "0.05", "22,50", "-3".
+
+    Raises ``AdvisorError`` with code ``quantity`` for anything else, and for a number that
+    may be two ("1,750").
+    """
+    from advisor.errors import AdvisorError
+    from advisor.quantities._numbers import UnreadableError, number
+
+    bare = text.strip()
+    sign = -1.0 if bare[:1] in ("-", "−") else 1.0
+    try:
+        return sign * number(bare[1:] if sign < 0.0 or bare[:1] == "+" else bare)
+    except UnreadableError as error:
+        raise AdvisorError("quantity", error.message, hint=error.hint) from None
 
 
 def warm_up() -> None:

@@ -123,14 +123,22 @@ def tokens(text: str) -> list[Token]:
 def number(text: str) -> float:
     """A number in figures, with a decimal point or comma and thousands either way.
 
-    A comma before exactly three digits separates thousands, unless the number would
-    begin with a zero ("0,750"); a point alone is always a decimal point.
+    A point alone is always a decimal point. One comma before exactly three digits may be
+    either ("1,750 l" is a bottle to one and a tank to another) and is refused, unless the
+    number begins with a zero ("0,750") or has a second mark ("1,500.5", "1,000,000").
     """
     if len(text) > _LONGEST_NUMBER:
         raise UnreadableError("a number has too many digits", "round it")
     figures, mark, exponent = re.sub("E", "e", text).partition("e")
     if re.fullmatch(r"[0-9]*\.?[0-9]+", figures):
         plain = figures
+    elif re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", figures):
+        raise UnreadableError(
+            f"{text} may be {figures.replace(',', '')} or {figures.replace(',', '.')}",
+            f"write {figures.replace(',', '')} or {figures.replace(',', '.').rstrip('0')}".rstrip(
+                "."
+            ),
+        )
     elif re.fullmatch(r"[1-9][0-9]{0,2}(,[0-9]{3})+(\.[0-9]+)?", figures):
         plain = figures.replace(",", "")
     elif re.fullmatch(r"[1-9][0-9]{0,2}((\.[0-9]{3})+,[0-9]+|(\.[0-9]{3}){2,})", figures):

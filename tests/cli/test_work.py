@@ -756,3 +756,45 @@ def test_the_command_runs_in_a_process_of_its_own():
     assert done.returncode == Exit.OK
     assert done.stderr == ""
     assert done.stdout.startswith("water to add  360 ml")
+
+
+# -- nothing is dropped without a word ------------------------------------------------------------
+
+
+def refused(capsys: pytest.CaptureFixture[str], line: str) -> str:
+    """What a command line that is refused says."""
+    assert main(["work", *shlex.split(line)]) == Exit.INPUT, capsys.readouterr().out
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "Traceback" not in said.err
+    return " ".join(said.err.split())
+
+
+def test_money_under_the_same_name_adds_up(capsys):
+    """Two bottles at 22 are 44: 44 over 15 serves of 60 mL (arithmetic)."""
+    line = "cost serve --finished 900 --serve 60 --paid spirit=22 --paid spirit=22"
+    assert results(capsys, line)["cost_per_serve"]["value"] == pytest.approx(44 / 15)
+    comma = "cost serve --finished 900 --serve 60 --paid spirit=22,50"
+    assert results(capsys, comma)["cost_per_serve"]["value"] == pytest.approx(1.5)
+
+
+def test_amounts_under_the_same_name_add_up(capsys):
+    """750 and 200 mL, twice as much, are 1900 (arithmetic); weight and volume do not add."""
+    found = results(capsys, "cost scale --times 2 drink=750ml drink=200ml")
+    assert found["drink"]["value"] == pytest.approx(1900)
+    assert "by weight and by volume" in refused(capsys, "cost scale --times 2 a=750ml a=20g")
+
+
+def test_a_bare_temperature_is_refused_in_us_units(capsys):
+    """75 may be a hot milk in Celsius or a warm room in Fahrenheit: nothing is guessed."""
+    line = "acid dose --milk '1 L' --units us --at "
+    assert '"75 F" or "75 C"' in refused(capsys, line + "75")
+    assert text(capsys, line + "'75 C'") == text(capsys, line + "'167 F'")
+    assert text(capsys, "acid dose --milk '1 L' --units us")
+
+
+def test_a_dose_of_no_acid_is_refused(capsys):
+    """An amount that changes nothing is a mistake of the one who wrote it."""
+    assert "no acid has no dose" in refused(
+        capsys, "acid mix --drink '1 L' --milk '250 ml' --acid none --dose 5"
+    )

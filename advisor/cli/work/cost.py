@@ -11,6 +11,7 @@ from advisor.cli.work.job import job
 from advisor.cli.work.options import amount, plain, read_amount, shared
 from advisor.cli.work.sheet import Sheet
 from advisor.errors import AdvisorError
+from advisor.quantities import figure
 
 if TYPE_CHECKING:
     from advisor.science.estimate import Estimate
@@ -32,7 +33,7 @@ def cost() -> None:
 @amount("--finished", "final_ml", "mL", "The strained drink as measured; goes before --mix.")
 @shared("serve", must=("serve",))
 @click.option("--paid", "paid", multiple=True, metavar="NAME=MONEY",
-              help="What was bought, losses included; may be repeated.")
+              help="What was bought, losses included; may be repeated, and the same name adds up.")
 @plain("--price", "price", "Price of a serve without tax.", 0.0001, _MOST_MONEY)
 def serve(
     mix_ml: Number | None, final_ml: Number | None, serve_ml: Number, paid: tuple[str, ...],
@@ -69,7 +70,9 @@ def serve(
                 "number", "the drink may not make one whole serve, so a serve has no cost",
                 where="--serve",
             )
-        costs = dict(_paid(text) for text in paid)
+        costs: dict[str, float] = {}
+        for name, spent in map(_paid, paid):
+            costs[name] = costs.get(name, 0.0) + spent
         each = [
             money.cost_per_serve(costs, int(n)) for n in (many.high, many.value, many.low)
         ]
@@ -85,14 +88,15 @@ def serve(
 
 def _paid(text: str) -> tuple[str, float]:
     name, _, number = text.partition("=")
+    hint = ""
     try:
-        money = float(number)
-    except ValueError:
-        money = -1.0
+        money = figure(number)
+    except AdvisorError as error:
+        money, hint = -1.0, error.hint
     if not name.strip() or not 0.0 <= money <= _MOST_MONEY:
         raise AdvisorError(
             "number", f"{text[:40]!r} must be NAME=MONEY with money from 0 to {_MOST_MONEY:g}",
-            where="--paid", hint="for example spirit=22.50",
+            where="--paid", hint=hint or "for example spirit=22.50",
         )
     return name.strip(), money
 
@@ -117,7 +121,14 @@ def scale(quantities: tuple[str, ...], factor: float) -> Sheet:
                 "quantity", f"{text[:40]!r} is not NAME=AMOUNT", where="NAME=AMOUNT",
                 hint='for example milk="200 ml"',
             )
-        amounts[name.strip()], units[name.strip()] = _weight_or_volume(said, name.strip())
+        name = name.strip()
+        more, unit = _weight_or_volume(said, name)
+        if units.setdefault(name, unit) != unit:
+            raise AdvisorError(
+                "quantity", f"{name} stands there by weight and by volume", where=name,
+                hint="give both in one measure, or under two names",
+            )
+        amounts[name] = amounts.get(name, 0.0) + more
     found = scaled(amounts, factor)
     sheet = Sheet(notes=list(found.notes))
     for name, value in found.quantities.items():

@@ -39,6 +39,11 @@ def acid_inputs(kind: str | None, dose: dict[str, Number] | None) -> dict[str, A
         return {}
     item = acidulant(kind)
     if not item.acids:
+        if dose is not None:
+            raise AdvisorError(
+                "options", "no acid has no dose", where="--dose",
+                hint="name the acid with --acid, or leave --dose out",
+            )
         return {"acid_kind": kind}
     unit, name = ("g", "acid_g") if item.form == "powder" else ("mL", "acid_ml")
     if dose is None:

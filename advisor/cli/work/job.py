@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+from click.core import ParameterSource
 
 from advisor.cli.exits import Exit
 from advisor.cli.work.options import GIVEN, flag_of
@@ -31,6 +32,8 @@ class Job(click.Command):
     def invoke(self, ctx: click.Context) -> Exit:
         """Run it, and print the sheet in the way that was asked for."""
         output = {name: ctx.params.pop(name, None) for name in _OUTPUT}
+        if output["units"] == "us":
+            _no_bare_degrees(self, ctx)
         try:
             sheet: Sheet = super().invoke(ctx)
             sheet.notes = [_flagged(note, _flags(self)) for note in sheet.notes]
@@ -66,6 +69,23 @@ class Job(click.Command):
             lines += ["", (as_table if accessible() else as_text)(sheet.curve())]
         for line in lines:
             click.echo(line)
+
+
+def _no_bare_degrees(command: click.Command, ctx: click.Context) -> None:
+    """Who works in US units may mean Fahrenheit by a bare number: it is refused, as a pint is."""
+    for param in command.params:
+        entry = ctx.meta.get(GIVEN, {}).get(param.name)
+        if (
+            getattr(param.type, "unit", "") == "degC"
+            and isinstance(entry, dict)
+            and ctx.get_parameter_source(str(param.name)) is ParameterSource.COMMANDLINE
+            and not re.search(r"[^\W\d_]|[°º]", entry["text"])
+        ):
+            bare = entry["text"].strip()
+            raise AdvisorError(
+                "quantity", f"{bare} may be degrees Celsius or Fahrenheit", where=flag_of(param),
+                hint=f'with --units us write "{bare} F" or "{bare} C"',
+            )
 
 
 def _inputs(ctx: click.Context) -> dict[str, Any]:

@@ -173,14 +173,20 @@ class Plain(Type):
     ) -> float | int:
         if not isinstance(value, str):
             return value  # type: ignore[no-any-return]
+        from advisor.quantities import figure
+
+        number: float | int | None
+        hint = ""
         try:
-            number = (int if self.whole else float)(value.strip())
+            number = int(value.strip()) if self.whole else figure(value)
         except ValueError:
             number = None
+        except AdvisorError as error:
+            number, hint = None, error.hint
         if number is None or not self.low <= number <= self.high:
             what = "a whole number" if self.whole else "a number"
             said = f"{value[:40]!r} must be {what} from {self.low:g} to {self.high:g} {self.unit}"
-            raise AdvisorError("number", said.rstrip(), where=flag_of(param))
+            raise AdvisorError("number", said.rstrip(), where=flag_of(param), hint=hint)
         return noted(ctx, param, value, number)  # type: ignore[no-any-return]
 
 

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from advisor.technique.protocol.model import Expected, Step
     from advisor.technique.protocol.plan import Plan
 
-__all__ = ["WORK", "protocol"]
+__all__ = ["WORK", "protocol", "refuse_prices"]
 
 WORK: Mapping[str, Callable[[Plan], None]] = {
     "prepare": plain.prepare,
@@ -93,6 +93,21 @@ def protocol(
             where="protocol",
             hint="change the amount, the size or the dial that it speaks of",
         ) from None
+
+
+def refuse_prices(written: Protocol, prices: Mapping[str, float]) -> None:
+    """``AdvisorError`` for a price of something that this protocol does not buy."""
+    bought = [p for p in written.shopping if p.group != "kit"]
+    known = list(dict.fromkeys([p.group for p in bought] + [p.item for p in bought]))
+    for name in prices:
+        if name not in known:
+            raise AdvisorError(
+                "price-unknown",
+                f"nothing that is bought for this is called {name!r}",
+                where=f"--price {name}",
+                hint=did_you_mean(name, known)
+                or f"it can be {', '.join(known)}; drink is all that is treated",
+            )
 
 
 def _written_out(

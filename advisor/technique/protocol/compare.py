@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from advisor.errors import AdvisorError, did_you_mean
-from advisor.technique.protocol.build import protocol
+from advisor.technique.protocol.build import protocol, refuse_prices
 from advisor.technique.protocol.wording import amount, measure, minutes
 
 if TYPE_CHECKING:
@@ -191,6 +191,7 @@ def vary(
     before = protocol(
         base, brief, technique, batch_ml=batch_ml, overrides=overrides, prices=prices
     )
+    refuse_prices(before, prices or {})
     changed: list[str] = []
     other = _answered(base, brief, dict(answers or {}), changed)
     for word in without:

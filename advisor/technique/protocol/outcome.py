@@ -162,6 +162,8 @@ def _cost(plan: Plan, prices: Mapping[str, float], serves: int) -> Cost | None:
             missing.append(bought.text)
             continue
         items[bought.item] = items.get(bought.item, 0.0) + bought.amount.value / _PER * price
+    if not items:
+        return None  # none of the prices is of anything here: no cost is known, not a cost of 0
     total = math.fsum(items.values())
     litres = plan.drink.volume.value / 1000.0
     per_litre = total / litres
