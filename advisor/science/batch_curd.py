@@ -39,6 +39,7 @@ __all__ = [
     "held",
     "lactose_per_serve",
     "mass",
+    "protein_left",
     "protein_per_serve",
     "whey_left",
     "yielded",
@@ -198,6 +199,42 @@ def whey_left(
 
 
 @calculation(
+    "protein.left",
+    title="milk protein in the drink",
+    inputs=_STATE,
+    unit="mg/L",
+    formula="whey protein left + casein that did not let go or slipped through",
+    source='University of Guelph, "Milk coagulation"; fines are judgement',
+)
+def protein_left(**given: Any) -> Estimate:
+    """mg of milk protein of any kind per litre: all of it where nothing curdles.
+
+    None from a plant drink.
+    """
+    recipe = Recipe(**given)
+    item = milk(recipe.kind)
+    if not item.casein:
+        return Estimate(0.0, 0.0, 0.0, "mg/L")
+    per_litre = value_of(recipe.milk_ml) * item.density / 100.0 * 1e6
+    per_litre /= value_of(recipe.drink_ml) + value_of(recipe.milk_ml)
+    if _share(recipe).value == 0.0:
+        most, sure = item.protein * per_litre, 1.0 - _share(recipe).high
+        low = per_litre * (item.protein - item.casein * (1.0 - sure))
+        return Estimate(most, low, most, "mg/L")
+    whey = whey_left(
+        drink_ml=recipe.drink_ml,
+        milk_ml=recipe.milk_ml,
+        milk_kind=recipe.kind,
+        mix_temperature=recipe.temperature,
+    )
+    return positive(
+        lambda whey, share, fines: whey + item.casein * per_litre * (1.0 - share + share * fines),
+        {"whey": whey, "share": _share(recipe), "fines": _FINES},
+        unit="mg/L",
+    )
+
+
+@calculation(
     "protein.per_serve",
     title="milk protein in a serve",
     inputs={**_STATE, **pick("serve_ml")},
@@ -211,19 +248,9 @@ def protein_per_serve(**given: Any) -> Estimate:
     item = milk(recipe.kind)
     if not item.casein:
         return Estimate(0.0, 0.0, 0.0, "mg")
-    whey = whey_left(
-        drink_ml=recipe.drink_ml,
-        milk_ml=recipe.milk_ml,
-        milk_kind=recipe.kind,
-        mix_temperature=recipe.temperature,
-    )
-    casein = value_of(recipe.milk_ml) * item.density * item.casein / 100.0 * 1e6
-    casein /= value_of(recipe.drink_ml) + value_of(recipe.milk_ml)
     return positive(
-        lambda whey, share, fines, serve: (
-            (whey + casein * (1.0 - share + share * fines)) * serve / 1000.0
-        ),
-        {"whey": whey, "share": _share(recipe), "fines": _FINES, "serve": recipe.serve},
+        lambda left, serve: left * serve / 1000.0,
+        {"left": protein_left(**given), "serve": recipe.serve},
         unit="mg",
     )
 

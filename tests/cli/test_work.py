@@ -798,3 +798,55 @@ def test_a_dose_of_no_acid_is_refused(capsys):
     assert "no acid has no dose" in refused(
         capsys, "acid mix --drink '1 L' --milk '250 ml' --acid none --dose 5"
     )
+
+
+# -- curdling: what is known is said ---------------------------------------------------------------
+
+
+def test_where_nothing_curdles_all_the_protein_stays(capsys):
+    """Whole milk holds 3.2 to 3.4 g of protein in 100 g (FAO 2013, Table 3.1): 200 mL of it in 950
+    come to about 7 g per litre, and there is neither curd nor finished drink."""
+    line = "curd --drink '750 ml' --milk '200 ml' --acid none"
+    found = results(capsys, line)
+    assert found["curd_expected"]["word"] == "none"
+    assert 6500 <= found["protein_left"]["value"] <= 7600
+    assert found["protein_per_serve"]["value"] == pytest.approx(
+        0.09 * found["protein_left"]["value"]
+    )
+    assert not {"curd_mass", "curd_yield", "protein_whey_left"} & set(found)
+    assert "no finished drink" in " ".join(text(capsys, line).split())
+
+
+def test_the_reasons_of_a_verdict_are_shown(capsys):
+    """What the science knows beside the word: a cold clot waits, warm alcohol dissolves casein."""
+    cold = "acid mix --drink '1 L' --strength 20 --milk '250 ml' --acid citric --dose '2 g' --at 4"
+    assert "Below 8 °C the clot may not show" in text(capsys, cold)
+    hot = "acid mix --drink '1 L' --strength 50 --milk '200 ml' --acid none --at 60"
+    assert "casein dissolves in warm alcohol" in text(capsys, hot)
+
+
+def test_a_clot_by_alcohol_is_put_in_words(capsys):
+    """Davies & White 1958: cow milk clots near 42 %vol in the mix without any acid."""
+    shown = text(capsys, "curd --drink '1 L' --strength 60 --milk '200 ml' --acid none")
+    assert "clots on alcohol alone" in shown
+    assert "ethanol-clot" not in shown
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "acid reading --reading 6.7 --drink '750 ml' --milk '200 ml' --acid lemon-juice --dose 200",
+        "curd --reading 6.5 --drink '750 ml' --milk '200 ml' --acid citric --dose 5",
+    ],
+)
+def test_a_reading_that_contradicts_the_recipe_gives_no_dose(line, capsys):
+    """Milk is at pH 6.7 untouched (Fox & McSweeney 1998): with 10 g of citric acid it cannot be."""
+    found = results(capsys, line)
+    assert set(found) == {"acid_read_ph", "acid_mix_ph"}
+    assert "both cannot be true" in " ".join(text(capsys, line).split())
+
+
+def test_a_reading_that_fits_the_recipe_gives_a_dose(capsys):
+    """The same juice at a pH that it can bring: the reading is judged as before."""
+    line = "acid reading --reading 5.0 --drink '750 ml' --milk '200 ml' --acid citric --dose 1"
+    assert "acid_still_needed_citric" in results(capsys, line)

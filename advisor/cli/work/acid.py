@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from advisor.cli.work.curdling import contradicts, curdles
 from advisor.cli.work.doses import acid_inputs, middle, pairs
 from advisor.cli.work.job import job
 from advisor.cli.work.options import amount, kind, shared
@@ -60,7 +61,7 @@ def mix(acid_kind: str, dose: dict[str, Number] | None, **batch: Any) -> Sheet:
     given = batch | acid_inputs(acid_kind, dose)
     sheet = Sheet()
     sheet.figure("acid.mix_ph", **given)
-    sheet.figure("curd.expected", **given)
+    curdles(sheet, given)
     if given.get("drink_strength") is not None:
         sheet.figure("acid.expected_reading", **given)
     sheet.figure("acid.per_litre_milk", **given)
@@ -215,7 +216,10 @@ def reading(acid_kind: str | None, dose: dict[str, Number] | None, **batch: Any)
     given = batch | (acid_inputs(acid_kind, dose) if acid_kind or dose else {})
     sheet = Sheet()
     sheet.figure("acid.read_ph", **given)
-    sheet.figure("curd.expected", **given)
+    if contradicts(sheet, given):
+        sheet.notes += [_SCALE, contains(given.get("milk_kind"))]
+        return sheet
+    curdles(sheet, given)
     sheet.figure_if_it_holds("acid.still_needed_citric", **given)
     sheet.figure_if_it_holds("acid.still_needed_juice", **given)
     if "acid_kind" in given:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from advisor.cli.work.curdling import contradicts, curdles
 from advisor.cli.work.doses import acid_inputs
 from advisor.cli.work.job import job
 from advisor.cli.work.options import amount, shared
@@ -19,6 +20,11 @@ __all__ = ["curd"]
 _ALWAYS = (
     "curd.mass", "curd.liquid_held", "batch.mix_volume", "curd.yield", "protein.whey_left",
     "protein.per_serve", "lactose.per_serve", "calcium.left",
+)  # fmt: skip
+
+
+_UNSPLIT = (
+    "batch.mix_volume", "protein.left", "protein.per_serve", "lactose.per_serve",
 )  # fmt: skip
 
 
@@ -43,12 +49,20 @@ def curd(acid_kind: str | None, dose: dict[str, Number] | None, **batch: Any) ->
     given = batch | acid_inputs(acid_kind, dose)
     known = acid_kind is not None or given.get("strip_ph") is not None
     sheet = Sheet()
-    if known:
-        sheet.figure("curd.expected", **given)
-    for name in _ALWAYS:
+    if contradicts(sheet, given):
+        sheet.notes.append(contains(given.get("milk_kind")))
+        return sheet
+    word = curdles(sheet, given) if known else ""
+    if word == "none":
+        sheet.notes.append(
+            "Nothing curdles: there is no curd to strain out and no finished drink, and all the "
+            "protein of the milk stays in."
+        )
+    for name in _UNSPLIT if word == "none" else _ALWAYS:
         sheet.figure(name, **given)
     if given.get("drink_strength") is not None:
-        sheet.figure("batch.mix_strength", title="strength of the finished drink", **given)
+        of = "mix" if word == "none" else "finished drink"
+        sheet.figure("batch.mix_strength", title=f"strength of the {of}", **given)
     if known:
         sheet.figure("protein.haze_zone", **given)
     if given.get("serve_ml") is None:

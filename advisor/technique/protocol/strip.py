@@ -212,6 +212,8 @@ def _strained(
         milk_kind=kind.id,
         mix_temperature=given["mix_temperature"],
     )
+    if verdict(recipe).outcome.value in ("none", "partial"):
+        protein = batch_curd.protein_left(**given)  # curd that stays in solution is not strained
     before = plan.drink
     kept = 1.0 - share
     half = 0.05 * kind.lactose
