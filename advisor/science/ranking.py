@@ -1,7 +1,7 @@
 """Rank tests for three or more samples: Friedman (any difference) and Page (a stated order).
 
 Both follow ISO 8587. Small panels get exact probabilities by counting every way
-the judges could have ranked; large ones the usual approximations.
+the judges could have ranked, ties as they gave them; large ones the usual approximations.
 """
 
 from __future__ import annotations
@@ -36,12 +36,21 @@ _Value = TypeVar("_Value", int, float)
 
 @dataclass(frozen=True, slots=True)
 class RankResult:
-    """A rank statistic, its p-value, and whether that was counted exactly."""
+    """A rank statistic, its p-value, and how that was come by.
+
+    ``how`` is ``exact`` (every ranking counted), ``chi-square approximation`` or ``normal
+    approximation``.
+    """
 
     statistic: float
     p_value: float
-    exact: bool
+    how: str
     rank_sums: tuple[float, ...]
+
+    @property
+    def exact(self) -> bool:
+        """Whether every ranking was counted."""
+        return self.how == "exact"
 
 
 def _size(judges: int, samples: int) -> None:
@@ -84,26 +93,38 @@ def _statistic(sums: Sequence[float], judges: int) -> float:
     return 12 * squares / (judges * p * (p + 1))
 
 
-@lru_cache(maxsize=32)
-def _friedman_counts(judges: int, samples: int) -> tuple[tuple[float, int], ...]:
-    """Every attainable statistic with the number of rankings that give it, highest first.
+@lru_cache(maxsize=64)
+def _spread_counts(rows: tuple[tuple[int, ...], ...]) -> dict[int, int]:
+    """Every sum of squares of the column sums about their mean, with the rankings that give it.
 
-    Samples are interchangeable, so states are kept sorted: this shrinks the walk
+    ``rows`` are each judge's doubled ranks, so that shared ranks are whole too; the squares are
+    of doubled sums. Samples are interchangeable, so states are kept sorted: this shrinks the walk
     by up to p! without changing any count.
     """
-    rows = list(permutations(range(1, samples + 1)))
-    states: dict[tuple[int, ...], int] = {tuple(range(1, samples + 1)): math.factorial(samples)}
-    for _ in range(judges - 1):
+    samples = len(rows[0])
+    states: dict[tuple[int, ...], int] = {tuple(sorted(rows[0])): math.factorial(samples)}
+    for row in rows[1:]:
+        ways = Counter(permutations(row))
         following: dict[tuple[int, ...], int] = {}
         for sums, count in states.items():
-            for row in rows:
-                key = tuple(sorted(a + b for a, b in zip(sums, row, strict=True)))
-                following[key] = following.get(key, 0) + count
+            for other, times in ways.items():
+                key = tuple(sorted(a + b for a, b in zip(sums, other, strict=True)))
+                following[key] = following.get(key, 0) + count * times
         states = following
     totals: Counter[int] = Counter()
-    middle = judges * (samples + 1)
+    middle = len(rows) * (samples + 1)
     for sums, count in states.items():
-        totals[sum((2 * s - middle) ** 2 for s in sums)] += count
+        totals[sum((s - middle) ** 2 for s in sums)] += count
+    return dict(totals)
+
+
+def _doubled(row: Sequence[float]) -> tuple[int, ...]:
+    return tuple(round(2 * rank) for rank in row)
+
+
+def _friedman_counts(judges: int, samples: int) -> tuple[tuple[float, int], ...]:
+    """Every attainable statistic without ties and the rankings that give it, highest first."""
+    totals = _spread_counts((tuple(range(2, 2 * samples + 1, 2)),) * judges)
     scale = 3 / (judges * samples * (samples + 1))
     return tuple((square * scale, totals[square]) for square in sorted(totals, reverse=True))
 
@@ -134,7 +155,7 @@ def _chi_square_tail(x: float, degrees: int) -> float:
 def friedman(ranks: Sequence[Sequence[float]]) -> RankResult:
     """Do the judges' rankings differ more than by chance?
 
-    Exact for small panels without ties; otherwise chi-square with p - 1 degrees
+    Exact for small panels, each judge's ties kept; otherwise chi-square with p - 1 degrees
     of freedom, corrected for ties. Source: ISO 8587; Friedman 1937.
     """
     sums = rank_sums(ranks)
@@ -143,14 +164,17 @@ def friedman(ranks: Sequence[Sequence[float]]) -> RankResult:
     value = _statistic(sums, judges)
     if tied:
         rest = 1 - tied / (judges * (samples**3 - samples))
-        if rest <= 0:
-            return RankResult(0.0, 1.0, exact=False, rank_sums=sums)
+        if rest <= _CLOSE:
+            return RankResult(0.0, 1.0, "exact", sums)  # nobody told any two apart
         value /= rest
-    elif _has_exact(judges, samples):
-        counts = _friedman_counts(judges, samples)
-        reached = sum(c for v, c in counts if v >= value - _CLOSE)
-        return RankResult(value, reached / math.factorial(samples) ** judges, True, sums)
-    return RankResult(value, _chi_square_tail(value, samples - 1), exact=False, rank_sums=sums)
+    if _has_exact(judges, samples):
+        # Who ranked first changes nothing: the walk is the shortest with the ties at the end.
+        rows = sorted((tuple(sorted(_doubled(row))) for row in ranks), key=lambda r: -len(set(r)))
+        seen = sum(round(2 * s - judges * (samples + 1)) ** 2 for s in sums)
+        reached = sum(c for square, c in _spread_counts(tuple(rows)).items() if square >= seen)
+        return RankResult(value, reached / math.factorial(samples) ** judges, "exact", sums)
+    tail = _chi_square_tail(value, samples - 1)
+    return RankResult(value, tail, "chi-square approximation", sums)
 
 
 def _least_significant(
@@ -191,20 +215,31 @@ def friedman_critical(judges: int, samples: int, alpha: float = 0.05) -> float:
     return high
 
 
-@lru_cache(maxsize=32)
-def _page_counts(judges: int, samples: int) -> tuple[tuple[int, int], ...]:
-    one: Counter[int] = Counter(
-        sum(place * rank for place, rank in enumerate(row, start=1))
-        for row in permutations(range(1, samples + 1))
+@lru_cache(maxsize=128)
+def _page_row(row: tuple[int, ...]) -> dict[int, int]:
+    """What one judge may add to doubled L, and in how many ways."""
+    return Counter(
+        sum(place * rank for place, rank in enumerate(order, start=1))
+        for order in permutations(row)
     )
+
+
+@lru_cache(maxsize=64)
+def _page_laws(rows: tuple[tuple[int, ...], ...]) -> dict[int, int]:
+    """Every doubled L of judges with these doubled ranks, and the rankings that give it."""
     total: dict[int, int] = {0: 1}
-    for _ in range(judges):
+    for row in rows:
         following: dict[int, int] = {}
         for value, count in total.items():
-            for step, ways in one.items():
+            for step, ways in _page_row(row).items():
                 following[value + step] = following.get(value + step, 0) + count * ways
         total = following
-    return tuple(sorted(total.items(), reverse=True))
+    return total
+
+
+def _page_counts(judges: int, samples: int) -> tuple[tuple[int, int], ...]:
+    law = _page_laws((tuple(range(2, 2 * samples + 1, 2)),) * judges)
+    return tuple((value // 2, law[value]) for value in sorted(law, reverse=True))
 
 
 def _page_exact(judges: int, samples: int) -> bool:
@@ -220,20 +255,27 @@ def _page_moments(judges: int, samples: int) -> tuple[float, float]:
 def page(ranks: Sequence[Sequence[float]]) -> RankResult:
     """Do the judges rank the samples in the order in which they are listed?
 
-    L = sum of place x rank sum. Exact without ties up to 6 samples and 60
-    judges, else the normal approximation. Source: ISO 8587; Page, J. Am. Stat.
-    Assoc. 58 (1963) 216.
+    L = sum of place x rank sum. Exact up to 6 samples and 60 judges, each judge's ties kept;
+    else the normal approximation with the variance that these ties leave. Source: ISO 8587;
+    Page, J. Am. Stat. Assoc. 58 (1963) 216; the variance is that of a permutation.
     """
     sums = rank_sums(ranks)
     judges, samples = len(ranks), len(sums)
     value = math.fsum(place * s for place, s in enumerate(sums, start=1))
-    tied = any(len(set(row)) < samples for row in ranks)
-    if not tied and _page_exact(judges, samples):
-        reached = sum(c for v, c in _page_counts(judges, samples) if v >= value - _CLOSE)
-        return RankResult(value, reached / math.factorial(samples) ** judges, True, sums)
-    mean, deviation = _page_moments(judges, samples)
-    tail = 0.5 * math.erfc((value - mean) / deviation / math.sqrt(2))
-    return RankResult(value, tail, exact=False, rank_sums=sums)
+    rows = tuple(sorted(tuple(sorted(_doubled(row))) for row in ranks))
+    if all(len(set(row)) == 1 for row in rows):
+        return RankResult(value, 1.0, "exact", sums)  # nobody told any two apart
+    if _page_exact(judges, samples):
+        reached = sum(c for v, c in _page_laws(rows).items() if v >= 2 * value - _CLOSE)
+        return RankResult(value, reached / math.factorial(samples) ** judges, "exact", sums)
+    mean = _page_moments(judges, samples)[0]
+    places = samples * (samples**2 - 1) / 12
+    middle = (samples + 1) / 2
+    variance = math.fsum(
+        places * math.fsum((rank - middle) ** 2 for rank in row) / (samples - 1) for row in ranks
+    )
+    tail = 0.5 * math.erfc((value - mean) / math.sqrt(2.0 * variance))
+    return RankResult(value, tail, "normal approximation", sums)
 
 
 def page_critical(judges: int, samples: int, alpha: float = 0.05) -> int:

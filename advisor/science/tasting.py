@@ -66,7 +66,11 @@ class Panel:
 
 @dataclass(frozen=True, slots=True)
 class Similarity:
-    """Share of tasters who truly told the samples apart, with one-sided limits."""
+    """Share of tasters who truly told the samples apart, with its limits.
+
+    ``confidence`` is that of the interval between them; each limit by itself is held with half
+    of what that leaves on its one side.
+    """
 
     share: float
     standard_error: float
@@ -235,23 +239,26 @@ def _panel(method: str, p1: float, alpha: float, beta: float) -> Panel:
 
 
 def similarity(method: str, correct: int, tasters: int, confidence: float = 0.95) -> Similarity:
-    """How many tasters truly told the samples apart, with one-sided limits.
+    """How many tasters truly told the samples apart; ``confidence`` is that of each limit.
 
-    The share may be negative when fewer were right than by guessing; the limits
-    are cut to 0 to 1. Source: normal approximation of ASTM E1885 (similarity).
+    The share may be negative when fewer were right than by guessing; the limits are cut to 0 to
+    1. Source: share and error of ASTM E1885 (similarity); the limits are exact (Clopper &
+    Pearson 1934), because its normal approximation has no width when all or none were right.
     """
-    from statistics import NormalDist
-
     if method == "paired-two-sided":
         raise ValueError("similarity is for tests with a right answer, not for a preference")
     p0 = chance(method)
     _counts(correct, tasters)
-    z = NormalDist().inv_cdf(_share("confidence", confidence))
+    between = round(2 * _share("confidence", confidence) - 1, 12)
+    if between <= 0.0:
+        raise ValueError(f"confidence must lie above 0.5 and below 1, got {confidence}")
     seen = correct / tasters
     share = (seen - p0) / (1 - p0)
     error = math.sqrt(seen * (1 - seen) / tasters) / (1 - p0)
-    low, high = share - z * error, share + z * error
-    return Similarity(share, error, max(0.0, low), min(1.0, max(0.0, high)), confidence)
+    low, high = (
+        (limit - p0) / (1 - p0) for limit in share_interval(correct, tasters, between)
+    )
+    return Similarity(share, error, max(0.0, low), min(1.0, max(0.0, high)), between)
 
 
 def _phi(x: float) -> float:

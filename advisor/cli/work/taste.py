@@ -63,16 +63,30 @@ def result(method: str, correct: int, tasters: int, alpha: float) -> Sheet:
         sheet.add(
             "discriminators", "tasters who truly told them apart",
             Estimate(100 * share, 100 * min(share, told.low), 100 * max(share, told.high), "%"),
-            formula="(right share - guessing) / (1 - guessing), one-sided limits at 95 %",
-            source="ASTM E1885 (similarity), normal approximation",
+            formula="(right share - guessing) / (1 - guessing), one-sided exact limits at 95 %",
+            source="ASTM E1885 (similarity); limits Clopper & Pearson, Biometrika 26 (1934) 404",
         )
-    right = correct / tasters
-    if right < 1.0:
-        sheet.add("d_prime", "size of the difference, d'", tasting.d_prime(method, right),
-                  formula="share of right answers turned into d' by the test's own rule",
-                  source=_SCALE)
+    two_sided = method == "paired-two-sided"
+    counted = max(correct, tasters - correct) if two_sided else correct
+    if counted != correct:
+        sheet.notes.append(
+            f"{counted} of {tasters} went the other way: d' is the size of that difference."
+        )
+    size = tasting.d_prime_interval("paired" if two_sided else method, counted, tasters)
+    if size.value is None:
+        sheet.notes.append(
+            f"All alike: d' has no upper limit here; it is at least {size.low:.2g} at 95 %."
+        )
     else:
-        sheet.notes.append("All right: d' has no upper limit here; it is above 3.")
+        # Without an upper limit the value alone is given, and the note says so.
+        known = size.high is not None
+        sheet.add("d_prime", "size of the difference, d'",
+                  Estimate(size.value, size.low, size.high) if size.high is not None
+                  else size.value,
+                  formula="share of right answers turned into d' by the test's own rule, exact "
+                  "limits at 95 %", source=_SCALE)
+        if not known:
+            sheet.notes.append(f"d' is at least {size.low:.2g} at 95 %, without an upper limit.")
     verdict = "A difference was found" if p <= alpha else "No difference was shown"
     sheet.notes.append(f"{verdict} at {alpha:g}; that none was shown never proves that none is.")
     return sheet
@@ -141,24 +155,29 @@ def rank(rankings: tuple[str, ...], ordered: bool) -> Sheet:
     rows = [_ranks(text) for text in rankings]
     found = ranking.friedman(rows)
     sheet = Sheet()
-    way = "exact" if found.exact else "chi-square approximation"
-    source = f"ISO 8587; Friedman 1937 ({way})"
+    source = f"ISO 8587; Friedman 1937 ({found.how})"
     for place, total in enumerate(found.rank_sums, start=1):
         sheet.add(f"rank_sum_{place}", f"rank sum of sample {place}", total,
                   formula="sum of its ranks; lower is nearer the first place", source="ISO 8587")
     sheet.add("friedman", "Friedman statistic", found.statistic,
-              formula="12 / (j p (p + 1)) x squares of rank sums about their mean", source=source)
+              formula="12 / (j p (p + 1)) x squares of rank sums about their mean, over "
+              "1 - sum of (t^3 - t) of the ties / (j (p^3 - p))", source=source)
     sheet.add("p_value", "chance of this without a difference", found.p_value,
-              formula="share of all rankings that reach the statistic", source=source)
+              formula=_reached(found.how, "the statistic"), source=source)
     if ordered:
         page = ranking.page(rows)
-        way = "exact" if page.exact else "normal approximation"
-        source = f"ISO 8587; Page, J. Am. Stat. Assoc. 58 (1963) 216 ({way})"
+        source = f"ISO 8587; Page, J. Am. Stat. Assoc. 58 (1963) 216 ({page.how})"
         sheet.add("page", "Page's L", page.statistic, formula="sum of place x rank sum",
                   source=source)
         sheet.add("page_p_value", "chance of this order without one", page.p_value,
-                  formula="share of all rankings that reach L", source=source)
+                  formula=_reached(page.how, "L"), source=source)
     return sheet
+
+
+def _reached(how: str, what: str) -> str:
+    if how == "exact":
+        return f"share of all rankings with the same ties that reach {what}"
+    return f"{how} to the share of rankings that reach {what}"
 
 
 def _ranks(text: str) -> list[float]:

@@ -67,7 +67,10 @@ class Comparison:
 
 @dataclass(frozen=True, slots=True)
 class Overall:
-    """A test over all samples: ``what`` it asks, its statistic (if it has one) and p-value."""
+    """A test over all samples: ``what`` it asks, its statistic (if it has one) and p-value.
+
+    ``how`` the p-value was come by: exact, drawn, or an approximation by its name.
+    """
 
     id: str
     what: str
@@ -76,6 +79,7 @@ class Overall:
     exact: bool
     error: float
     source: str
+    how: str = "exact"
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,7 +271,8 @@ def _ranked_overall(trial: Trial, rows: Sequence[Sequence[float]]) -> tuple[Over
     any_difference = ranking.friedman(rows)
     found = [
         Overall("friedman", "do the samples differ at all", any_difference.statistic,
-                any_difference.p_value, any_difference.exact, 0.0, "ISO 8587; Friedman 1937")
+                any_difference.p_value, any_difference.exact, 0.0, "ISO 8587; Friedman 1937",
+                any_difference.how)
     ]  # fmt: skip
     for dial in trial.dials:
         sign = DIALS[dial].moves.get(trial.sense, 0)
@@ -280,7 +285,7 @@ def _ranked_overall(trial: Trial, rows: Sequence[Sequence[float]]) -> tuple[Over
         found.append(
             Overall(f"page {dial}", f"{trial.asked.title} {way} step by step with "
                     f"{dial.replace('-', ' ')}", page.statistic, page.p_value, page.exact, 0.0,
-                    "ISO 8587; Page, J. Am. Stat. Assoc. 58 (1963) 216")
+                    "ISO 8587; Page, J. Am. Stat. Assoc. 58 (1963) 216", page.how)
         )
     return tuple(found)
 
@@ -312,7 +317,7 @@ def _scored_overall(trial: Trial, rows: Sequence[Sequence[float]]) -> tuple[Over
     chance = within_flights(rows, seed=trial.seed)
     found = [
         Overall("any difference", "do the samples differ at all", None, chance.p, chance.exact,
-                chance.error, source)
+                chance.error, source, chance.how)
     ]  # fmt: skip
     if len(trial.dials) < 2:
         return tuple(found)
@@ -323,14 +328,15 @@ def _scored_overall(trial: Trial, rows: Sequence[Sequence[float]]) -> tuple[Over
         chance = within_flights(levels, seed=trial.seed)
         found.append(
             Overall(f"effect of {dial}", f"does {dial.replace('-', ' ')} matter, the other dial "
-                    "averaged", None, chance.p, chance.exact, chance.error, source)
+                    "averaged", None, chance.p, chance.exact, chance.error, source, chance.how)
         )
     together = _interplay(trial, rows)
     if together:
         chance = signs(together, seed=trial.seed, two_sided=True)
         found.append(
             Overall("interplay", "does one dial change what the other does", None, chance.p,
-                    chance.exact, chance.error, "signs of each flight's contrast flipped")
+                    chance.exact, chance.error, "signs of each flight's contrast flipped",
+                    chance.how)
         )
     return tuple(found)
 

@@ -37,6 +37,11 @@ class Chance:
     exact: bool
     error: float = 0.0
 
+    @property
+    def how(self) -> str:
+        """``exact`` or ``drawn``."""
+        return "exact" if self.exact else "drawn"
+
 
 def signs(differences: Sequence[float], *, seed: int = 1, two_sided: bool = False) -> Chance:
     """Chance of a sum of differences at least this high if each could as well be its negative.

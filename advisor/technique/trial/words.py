@@ -27,10 +27,10 @@ def size_word(d: float) -> str:
     return next((word for limit, word in _SIZES if d < limit), "plain to nearly everybody")
 
 
-def said_p(p: float, exact: bool = True) -> str:
-    """A p-value: never rounded to 0, and marked when it was drawn and not counted."""
+def said_p(p: float, how: str = "exact") -> str:
+    """A p-value: never rounded to 0, and marked with how it was come by when not counted."""
     text = f"{p:.2g}" if p >= 1e-4 else f"{p:.1e}"
-    return f"p = {text}" if exact else f"p = {text} (drawn)"
+    return f"p = {text}" if how == "exact" else f"p = {text} ({how})"
 
 
 def said_d(d: DPrime) -> str:
@@ -45,7 +45,7 @@ def said_comparison(trial: Trial, one: Comparison) -> str:
     """One comparison in a few sentences."""
     if not one.flights:
         return f"{one.title}: nobody has answered."
-    counted = f"{_counted(trial, one)}, {said_p(one.p, one.exact)}"
+    counted = f"{_counted(trial, one)}, {said_p(one.p, 'exact' if one.exact else 'drawn')}"
     many = len(trial.treated) > 1
     if many:
         counted += f"; {said_p(one.adjusted)} as one of {len(trial.treated)} samples (Holm)"
@@ -115,7 +115,7 @@ def _power(trial: Trial, one: Comparison) -> str:
 def said_overall(trial: Trial, one: Overall) -> str:
     """A test over all samples in a sentence."""
     verdict = "yes" if one.p <= trial.alpha else "not shown"
-    text = f"{one.what[:1].upper()}{one.what[1:]}: {verdict} ({said_p(one.p, one.exact)}"
+    text = f"{one.what[:1].upper()}{one.what[1:]}: {verdict} ({said_p(one.p, one.how)}"
     if not one.exact and one.error:
         text += f", error of the draw {one.error:.1g}"
     return text + ")."
@@ -133,7 +133,8 @@ def conclusion(judgement: Judgement) -> str:
     if trend:
         return (
             f"{who} ranked the cups in the foretold order more often than chance would "
-            f"({said_p(trend[0].p)}), but no single sample stands out from the control."
+            f"({said_p(trend[0].p, trend[0].how)}), but no single sample stands out from the "
+            "control."
         )
     overall = [o for o in judgement.overall if o.id in ("friedman", "any difference")]
     if overall and overall[0].p <= trial.alpha:

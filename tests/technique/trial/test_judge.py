@@ -14,7 +14,13 @@ from scipy import stats
 from advisor.errors import AdvisorError, ProblemsFound
 from advisor.technique.trial import Answer, Trial, judge, plan_trial
 from advisor.technique.trial.judge import ranks_of, table
-from advisor.technique.trial.words import conclusion, limits, said_comparison
+from advisor.technique.trial.words import (
+    conclusion,
+    limits,
+    said_comparison,
+    said_overall,
+    said_p,
+)
 from tests.technique.trial.panels import answers_of
 
 if TYPE_CHECKING:
@@ -53,7 +59,9 @@ def test_triangle_size_is_that_of_the_table() -> None:
     (one,) = judge(trial, picks(trial, 18)).comparisons
     assert one.d.value == pytest.approx(1.976, abs=1e-3)
     assert one.share is not None
-    assert (one.share.low, one.share.high) == pytest.approx((0.179, 0.621), abs=5e-4)
+    # The standard's limits are a normal approximation; ours are exact, 90 % between them.
+    assert (one.share.low, one.share.high) == pytest.approx((0.179, 0.621), abs=0.035)
+    assert one.share.confidence == 0.90
 
 
 @pytest.mark.parametrize("test", ["duo-trio", "paired", "tetrad"])
@@ -269,3 +277,15 @@ def test_suspiciously_few_right_answers_are_pointed_out() -> None:
     (one,) = judge(trial, picks(trial, 0)).comparisons
     assert one.fewer
     assert "mixed up" in said_comparison(trial, one)
+
+
+def test_a_p_value_names_how_it_was_come_by():
+    """Drawn is drawn, and an approximation is called by its name (ISO 8587 gives both tests)."""
+    assert said_p(0.2) == "p = 0.2"
+    assert said_p(0.2, "drawn") == "p = 0.2 (drawn)"
+    trial = plan_trial("milk-share", test="rank", tasters=40)
+    rows = answers_of(trial, lambda s: -s.get("milk-share", 0), 3)
+    friedman = next(o for o in judge(trial, rows).overall if o.id == "friedman")
+    assert friedman.how == "chi-square approximation"
+    assert "(chi-square approximation)" in said_overall(trial, friedman)
+    assert "drawn" not in said_overall(trial, friedman)
