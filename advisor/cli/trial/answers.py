@@ -38,8 +38,10 @@ def answers(
     that pick a cup: taster, flight, picked. ACCESSIBLE=1 asks line by line.
     """
     from advisor.technique.trial import read_answers, read_trial
+    from advisor.technique.trial.answers import taster_called
 
     trial = read_trial(trial_file)
+    taster = None if taster is None else taster_called(trial, taster)
     if save.suffix.lower() == ".csv":
         raise AdvisorError(
             "options", "answers are saved as YAML", where="--save", hint="for example answers.yaml"

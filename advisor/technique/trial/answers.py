@@ -26,6 +26,7 @@ __all__ = [
     "checked",
     "flight_of",
     "read_answers",
+    "taster_called",
 ]
 
 SCORES = (0.0, 10.0)
@@ -49,6 +50,14 @@ class Answer:
     ranked: tuple[tuple[str, ...], ...] = ()
     scored: Mapping[str, float] = field(default_factory=dict)
     said: str = ""
+
+
+def taster_called(trial: Trial, name: str) -> str:
+    """The taster meant: as written, or the only one whose name differs in capitals alone."""
+    if name in trial.tasters:
+        return name
+    folded = [t for t in trial.tasters if t.casefold() == name.strip().casefold()]
+    return folded[0] if len(folded) == 1 else name
 
 
 def flight_of(trial: Trial, answer: Answer) -> Flight | None:
@@ -269,7 +278,7 @@ def _row(row: dict[str, Any], place: Place, found: _Collected) -> Answer | None:
         found.wrong("scored maps every code to a number from 0 to 10", place)
         return None
     return Answer(
-        taster,
+        taster_called(found.trial, taster),
         number,
         tuple(c for c in read_codes if c),
         tuple(tuple(c for c in g if c) for g in read_groups),
@@ -310,7 +319,7 @@ def _from_csv(trial: Trial, raw: bytes | str, name: str) -> tuple[Answer, ...]:
         if not number.isdecimal() or len(number) > 6:
             found.wrong(f"flight must be a whole number, got {number[:40]!r}", place)
             continue
-        key = (row["taster"], int(number))
+        key = (taster_called(trial, row["taster"]), int(number))
         if kind == "pick":
             codes = tuple(row["picked"].replace("+", " ").split())
             found.take(Answer(*key, picked=codes, said=row.get("said", "")), place)
@@ -325,6 +334,13 @@ def _from_csv(trial: Trial, raw: bytes | str, name: str) -> tuple[Answer, ...]:
             cups.setdefault(key, {})[row["code"]] = score
             places.setdefault(key, place)
     for key, given in cups.items():
+        flight = flight_of(trial, Answer(*key))
+        complete = flight is not None and len(given) == len(flight.codes)
+        if kind == "rank" and complete and (wrong := _no_ranking(list(given.values()))):
+            found.wrong(f"the ranks of {key[0][:40]}, flight {key[1]}, are {wrong}", places[key],
+                        f"they run from 1 (the least) to {len(given)}; cups that tie share a "
+                        "rank")  # fmt: skip
+            continue
         found.take(_of_cups(kind, key, given), places[key])
     return found.done("the answers are not right")
 
@@ -333,7 +349,7 @@ def _table(raw: bytes | str, name: str) -> tuple[list[str], list[tuple[int, list
     try:
         text = raw.decode("utf-8-sig") if isinstance(raw, bytes) else raw
         first = text.partition("\n")[0]
-        cut = ";" if first.count(";") > first.count(",") else ","
+        cut = max(",;\t", key=first.count)
         reader = csv.reader(io.StringIO(text, newline=""), delimiter=cut, strict=True)
         rows = [(reader.line_num, [cell.strip() for cell in cells]) for cells in reader if cells]
     except (UnicodeDecodeError, csv.Error) as error:
@@ -353,6 +369,18 @@ def _number(text: str) -> float | None:
     except ValueError:
         return None
     return number if abs(number) < 1e6 else None
+
+
+def _no_ranking(ranks: Sequence[float]) -> str:
+    """The ranks as text where they are none; empty for 1, 2, 3 with ties in any usual way."""
+    ordered = sorted(ranks)
+    dense = sorted(set(ordered))
+    ways = (
+        [dense.index(r) + 1 for r in ordered],  # 1, 1, 2
+        [ordered.index(r) + 1 for r in ordered],  # 1, 1, 3
+        [ordered.index(r) + (ordered.count(r) + 1) / 2 for r in ordered],  # 1.5, 1.5, 3
+    )
+    return "" if ordered in ways else ", ".join(f"{rank:g}" for rank in ranks)
 
 
 def _of_cups(kind: str, key: tuple[str, int], given: Mapping[str, float]) -> Answer:

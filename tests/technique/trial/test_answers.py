@@ -26,9 +26,9 @@ def test_answers_come_back_from_their_file(trial: object, seed: int) -> None:
 
 
 def test_a_table_says_the_same_as_yaml() -> None:
-    """CSV with commas or semicolons, ranks tied or not, reads like YAML."""
+    """CSV with commas, semicolons or tabs, ranks tied or not, reads like YAML."""
     codes = RANK.flights[0].codes
-    for cut in ",;":
+    for cut in ",;\t":
         rows = [cut.join(("Taster", "Flight", "Code", "Rank"))]
         rows += [cut.join(("T1", "1", code, rank)) for code, rank in
                  zip(codes, ("2.5", "1", "2.5", "4"), strict=True)]  # fmt: skip
@@ -37,6 +37,42 @@ def test_a_table_says_the_same_as_yaml() -> None:
     pair = TETRAD.flights[0].codes[:2]
     (picked,) = answers_from(TETRAD, f"taster,flight,picked\nT1,1,{pair[0]} {pair[1]}", "a.csv")
     assert picked.picked == pair
+
+
+@pytest.mark.parametrize(
+    ("ranks", "good"),
+    [
+        ("1 2 3 4", True), ("4 1 2 3", True), ("1 1 3 4", True), ("1 1 2 3", True),
+        ("1.5 1.5 3 4", True), ("2.5 2.5 2.5 2.5", True), ("1 1 1 1", True),
+        ("0 1 2 3", False), ("2 3 4 5", False), ("1 2 3 5", False), ("1.5 2 3 4", False),
+    ],
+)  # fmt: skip
+def test_ranks_run_from_one(ranks: str, good: bool) -> None:
+    """A rank that cannot be is a slip of the typist, and would be taken for an answer (the ways
+    to write ties are common practice, no source)."""
+    rows = "\n".join(
+        f"T1,1,{code},{rank}"
+        for code, rank in zip(RANK.flights[0].codes, ranks.split(), strict=True)
+    )
+    text = f"taster,flight,code,rank\n{rows}"
+    if good:
+        assert len(answers_from(RANK, text, "a.csv")) == 1
+        return
+    with pytest.raises(ProblemsFound, match="run from 1"):
+        answers_from(RANK, text, "a.csv")
+
+
+def test_a_taster_is_known_in_small_letters() -> None:
+    """t1 is T1 where no other is meant, in a table and in YAML."""
+    code = PICK.flights[0].codes[0]
+    for text, name in (
+        (f"taster,flight,picked\nt1,1,{code}", "a.csv"),
+        (f"answers: [{{taster: t1, flight: 1, picked: {code}}}]", "a.yaml"),
+    ):
+        assert answers_from(PICK, text, name) == (Answer("T1", 1, picked=(code,)),)
+    two = plan_trial("milk-share", [20], tasters=["Ann", "ANN", "Bo"], test="triangle")
+    with pytest.raises(ProblemsFound, match="nobody is called"):
+        answers_from(two, f"taster,flight,picked\nann,1,{two.flights[0].codes[0]}", "a.csv")
 
 
 def test_numbers_for_codes_are_read_as_codes() -> None:
