@@ -8,11 +8,12 @@ from advisor.errors import AdvisorError
 from advisor.science import batch_acid, batch_curd
 from advisor.science._batch import Recipe, verdict
 from advisor.science.acids import acidulant
+from advisor.science.curd import ethanol_clot_chance
 from advisor.science.estimate import Estimate, exact, propagate
 from advisor.science.heat import heating_minutes, mixed_temperature
 from advisor.science.milk_buffer import STRIP_BIAS, supply
 from advisor.science.mixing import Part as Poured
-from advisor.science.mixing import mix
+from advisor.science.mixing import mix, water_to_dilute
 from advisor.technique.protocol.milky import (
     HOT,
     acid_dosed,
@@ -37,6 +38,7 @@ _ROOM = 20.0
 _TOO_MUCH_LIQUID = 0.5  # of the drink: another acid is wanted then
 _MUCH_LIQUID = 0.15
 _PER_LITRE_POUR = 1.5  # min
+_LIKELY = 0.8  # chance of a clot by alcohol alone, from which the steps are not written
 
 
 def _recipe(
@@ -181,10 +183,29 @@ def _split(plan: Plan, kind: Milk, given: dict[str, Any], temperature: float) ->
     elif found.outcome.value == "ethanol-clot":
         plan.warn("Alcohol alone clots this milk; its curd is coarse and binds less.")
     if kind.clot and strength >= kind.clot[0] and temperature <= 30.0:
-        plan.warn(
-            f"The mix has {strength:.0f} % vol, and this milk may clot on alcohol alone from "
-            f"{kind.clot[0]:.0f}: thin the drink first, or put the milk in cold and slowly."
+        drink = plan.drink.strength.value
+        _clots_on_alcohol(plan, kind, strength, drink * kind.clot[0] / strength)
+
+
+def _clots_on_alcohol(plan: Plan, kind: Milk, strength: float, thinned: float) -> None:
+    """Alcohol alone may clot this milk; where it is likely, no step with whole milk holds."""
+    drink = plan.drink.strength.value
+    water = water_to_dilute(1000.0, drink, thinned)
+    thin = f"thin the drink to about {thinned:.0f} % vol first, {water:.0f} ml of water to a litre"
+    if plan.holds("acid-added") and ethanol_clot_chance(kind.id, strength) >= _LIKELY:
+        raise AdvisorError(
+            "milk-clots-on-alcohol",
+            f"the mix has {strength:.0f} % vol, and {kind.title} clots on alcohol alone from about "
+            f"{kind.clot[0] if kind.clot else 0.0:.0f}: it breaks before the acid goes in, into a "
+            "coarse curd that binds little",
+            where="base_strength",
+            hint=f"{thin}, and give that as base_strength; less milk makes it worse",
         )
+    plan.warn(
+        f"The mix has {strength:.0f} % vol, and this milk may clot on alcohol alone from "
+        f"{kind.clot[0] if kind.clot else 0.0:.0f}: {thin}, or have the milk fridge-cold "
+        "(milk_temperature 4 °C) and pour slowly."
+    )
 
 
 def _strained(

