@@ -30,6 +30,7 @@ __all__ = [
     "checked",
     "content_of",
     "current_ph",
+    "exactly",
     "mixed",
     "mixed_ph",
     "pick",
@@ -144,6 +145,11 @@ def positive(
         return found
     value = min(most, max(0.0, found.value))
     return Estimate(value, max(0.0, found.low), min(most, max(0.0, found.high)), unit)
+
+
+def exactly(given: Number) -> bool:
+    """Whether it is known without an interval."""
+    return not isinstance(given, Estimate) or given.low == given.high
 
 
 def value_of(given: Number) -> float:
@@ -269,7 +275,9 @@ def mixed(
         return mix((Part(drink, strength), Part(milk, inert=inert))).strength
 
     total = positive(volume, inputs, unit="mL")
-    strength = positive(share, inputs, unit="%vol", model=0.15)
+    # What holds no alcohol gets none from the milk.
+    model = 0.15 if value_of(drink_strength) > 0.0 or not exactly(drink_strength) else 0.0
+    strength = positive(share, inputs, unit="%vol", model=model)
     return total, strength
 
 

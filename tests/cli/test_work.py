@@ -871,3 +871,64 @@ def test_a_reading_that_fits_the_recipe_gives_a_dose(capsys):
     """The same juice at a pH that it can bring: the reading is judged as before."""
     line = "acid reading --reading 5.0 --drink '750 ml' --milk '200 ml' --acid citric --dose 1"
     assert "acid_still_needed_citric" in results(capsys, line)
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("strength density --strength 20 --sugar 150", "sugar is only reckoned with a density"),
+        ("filter --particle '30 um' --volume 4", "needs a time to start from"),
+        ("strength restore --drink '1 L' --strength 40 --milk '250 ml' --finished '5 L'",
+         "more than the 12"),
+        ("fat wash --fat plain-butter --amount '0 g' --spirit '700 ml' --strength 40", "no fat"),
+        ("fat wash --fat plain-butter --amount '10 kg' --spirit '700 ml' --strength 40",
+         "more fat than spirit"),
+        ("taste panel --share 0", "above 0 % and below 100 %"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_used_is_refused(line, said, capsys):
+    """An option that would be passed over, or an amount that cannot be, is said and not used."""
+    assert said in refused(capsys, line)
+
+
+def test_a_weak_spirit_in_the_freezer_is_slush(capsys):
+    """At -18 degC most of a 15 %vol spirit is ice, and 40 %vol has none (Melinder 2010)."""
+    line = "fat wash --fat plain-butter --amount '60 g' --spirit '700 ml' --cold -18 --strength "
+    assert "slush that holds the fat" in text(capsys, line + "15")
+    assert "slush" not in text(capsys, line + "40")
+
+
+def test_a_paste_is_hard_and_yet_no_cake(capsys):
+    """Cold peanut butter is hard through (21 CFR 164.150: a paste); nothing lifts off it."""
+    shown = text(
+        capsys,
+        "fat wash --fat peanut-butter --amount '100 g' --spirit '700 ml' --strength 40 --cold -18",
+    )
+    assert "never as a cake that lifts off" in shown
+    assert "how much of its oil is solid" in shown
+
+
+def test_a_drink_is_not_built_above_what_spirit_there_is(capsys):
+    """Rectified spirit is sold at up to 96 %vol (common practice, no source)."""
+    strong = "strength restore --drink '1 L' --strength 90 --milk '250 ml' --with 96"
+    assert "batch_overbuild" not in results(capsys, strong)
+    assert "it would take 112 % vol" in text(capsys, strong)
+    weak = "strength restore --drink '1 L' --strength 40 --milk '250 ml' --to 20"
+    assert "ethanol_top_up" not in results(capsys, weak)
+    assert "water, not spirit" in text(capsys, weak)
+
+
+def test_nothing_is_nothing(capsys):
+    """To the strength that it has takes no water, and one part alone does not contract."""
+    same = results(capsys, "strength dilute --volume '1 L' --strength 40 --to 40")
+    assert same["water"]["value"] == 0.0
+    assert results(capsys, "strength mix '500 ml at 40 %'")["contraction"]["value"] == 0.0
+    dry = results(capsys, "curd --drink '1 L' --strength 0 --milk '250 ml'")["batch_mix_strength"]
+    assert (dry["low"], dry["high"]) == (0.0, 0.0)
+
+
+def test_a_turbidity_keeps_its_interval(capsys):
+    """1 EBC is 4 NTU (from memory, not yet verified): 3 to 5 NTU is dull to cloudy."""
+    found = results(capsys, "clarity --turbidity '3 to 5'")
+    assert (found["ebc"]["low"], found["ebc"]["high"]) == pytest.approx((0.75, 1.25))
+    assert found["clarity"]["word"] == "dull to cloudy"

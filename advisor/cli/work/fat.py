@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.cli.work.doses import fat_inputs, middle
+from advisor.cli.work.doses import ends, fat_inputs, middle
 from advisor.cli.work.job import job
 from advisor.cli.work.options import Dose, amount, kind
 from advisor.cli.work.sheet import Sheet
+from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
     from advisor.science.estimate import Estimate
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = ["fat"]
 
+_MOST_FAT = 100.0  # % of the spirit: more than that is fat with spirit in it
 _FAT = kind("--fat", "fat_kind", "fat", "Which fat", required=True)
 _HOW_MUCH = click.option(
     "--amount", "fat_amount", type=Dose(), metavar="AMOUNT", required=True,
@@ -58,16 +60,60 @@ def wash(
         "spirit_ml": spirit_ml, "spirit_strength": spirit_strength,
         "cold_temperature": cold_temperature, "parting_temperature": parting_temperature,
     }
+    if ends(next(iter(fat_amount.values())))[1] <= 0.0:
+        raise AdvisorError("amount-impossible", "no fat washes nothing", where="--amount")
     sheet = Sheet()
+    rate = Sheet().number("fat.rate", **given).value
+    if rate > _MOST_FAT:
+        raise AdvisorError(
+            "amount-impossible", f"{rate:.0f} % is more fat than spirit, and no wash",
+            where="--amount", hint="the trade takes 5 to 35 % (common practice, no source)",
+        )
     for name in (
         "fat.rate", "fat.rate_word", "fat.sets_at", "fat.solid_share", "fat.floats",
         "fat.stops_floating_at", "fat.water_strength", "fat.spirit_back",
     ):  # fmt: skip
         sheet.figure(name, **given)
+    _of_paste(sheet, fat_kind)
+    sheet.notes += _slush(spirit_strength, cold_temperature)
     if fat_temperature is not None:
         sheet.cautions += hot_fat(middle(fat_temperature))
     sheet.notes += _allergens(fat_kind)
     return sheet
+
+
+def _of_paste(sheet: Sheet, fat_kind: str) -> None:
+    """A fat that is cold and hard yet never sets as a cake: say which of the two is meant."""
+    from dataclasses import replace
+
+    from advisor.science.fats import fat as known
+
+    if known(fat_kind).sets != "never":
+        return
+    for place, line in enumerate(sheet.lines):
+        if line.key == "fat_sets_at":
+            said = "never as a cake that lifts off: pour the spirit off it, or strain it"
+            sheet.lines[place] = replace(line, said=said)
+        elif line.key == "fat_solid_share":
+            sheet.lines[place] = replace(line, title="how much of its oil is solid")
+
+
+def _slush(strength: Number, cold: Number | None) -> list[str]:
+    """A word where the spirit itself freezes at the cold that is to set the fat."""
+    at = 4.0 if cold is None else middle(cold)
+    if at >= 0.0 or middle(strength) > 67.0:
+        return []
+    ice = Sheet().number(
+        "ethanol.ice_share", spirit_strength=strength, freezer_temperature=max(-43.0, at)
+    )
+    if ice.value < 1.0:
+        return []
+    free = Sheet().number("ethanol.lowest_liquid_strength", freezer_temperature=max(-43.0, at))
+    return [
+        f"At {at:g} °C about {ice.value:.0f} % of this spirit is ice: slush that holds the fat and "
+        f"cannot be poured off it. Chill it at 4 °C; from about {free.high:.0f} % vol it stays "
+        "liquid there."
+    ]
 
 
 def _allergens(fat_kind: str) -> list[str]:

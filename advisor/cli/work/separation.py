@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.cli.work.doses import middle
+from advisor.cli.work.doses import ends, middle
 from advisor.cli.work.job import job
 from advisor.cli.work.options import amount, plain
 from advisor.cli.work.sheet import Sheet
@@ -137,6 +137,11 @@ def filter_(
     from advisor.science import separation
     from advisor.science.estimate import propagate
 
+    if known_hours is None and (volume, area, bed_depth) != (1.0, 1.0, 1.0):
+        raise AdvisorError(
+            "options", "another size needs a time to start from", where="--volume, --area, --depth",
+            hint='give the time of a run that is known: --known "2 h"',
+        )
     size = middle(particle)
     best = separation.filter_for(size)
     sheet = Sheet()
@@ -170,15 +175,19 @@ def clarity(turbidity: Number) -> Sheet:
     curdwise work clarity --turbidity 8
     """
     from advisor.science import separation
+    from advisor.science.estimate import propagate
 
-    ntu = middle(turbidity)
-    ebc = separation.ebc_from_ntu(ntu)
+    ebc = propagate(separation.ebc_from_ntu, {"ntu": turbidity}, unit="EBC")
+    words = list(dict.fromkeys(separation.clarity(end) for end in ends(turbidity)))
     scales = "1 EBC = 4 NTU = 69 ASBC, from memory, not yet verified"
     sheet = Sheet()
-    sheet.add("clarity", "this is", separation.clarity(ntu),
+    sheet.add("clarity", "this is", " to ".join(words),
               formula="clear to 1, bright to 2, dull to 4, cloudy to 200 NTU, milky above",
               source="oenology texts; 200 as an unsettled must")
     sheet.add("ebc", "EBC units", ebc, "EBC", formula="NTU / 4", source=scales)
-    sheet.add("asbc", "ASBC units", separation.asbc_from_ebc(ebc), "ASBC", formula="EBC x 69",
-              source=scales)
+    asbc = propagate(
+        lambda ntu: separation.asbc_from_ebc(separation.ebc_from_ntu(ntu)), {"ntu": turbidity},
+        unit="ASBC",
+    )
+    sheet.add("asbc", "ASBC units", asbc, "ASBC", formula="EBC x 69", source=scales)
     return sheet

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["strength"]
 
 _OIML = "OIML R 22 (mass balance of ethanol and water)"
+_NOTHING = 1e-6  # mL, g or %vol
 _PARTS = re.compile(
     r"^(?P<volume>.+?)(?:\s+(?:at|@)\s+(?P<strength>.+?))?(?:\s+of\s+(?P<kind>[a-z0-9 -]+))?$", re.I
 )
@@ -99,8 +100,19 @@ def mix(pours: tuple[tuple[Number, Number, float], ...]) -> Sheet:
         ("contraction", "lost by contraction", "mL", "volumes poured - volume of the mixture"),
     ):
         found = propagate(lambda key=key, **at: getattr(together(**at), key), inputs, unit=unit)
+        found = _settled(found)
         sheet.add(key, title, found, formula=formula, source=_OIML)
     return sheet
+
+
+def _settled(found: Estimate) -> Estimate:
+    """Without the last digits of the arithmetic, where nothing is meant by them."""
+    from advisor.science.estimate import Estimate
+
+    value, low, high = (
+        0.0 if abs(n) < _NOTHING else n for n in (found.value, found.low, found.high)
+    )
+    return Estimate(value, low, high, found.unit)
 
 
 _VOLUME = amount("--volume", "volume", "mL", "Volume at 20 °C.", required=True)
@@ -125,7 +137,7 @@ def dilute(volume: Number, strength: Number, target_strength: Number) -> Sheet:
     from advisor.science.mixing import mix as mixed
 
     inputs = {"volume": volume, "strength": strength, "target": target_strength}
-    water = propagate(water_to_dilute, inputs, unit="mL")
+    water = _settled(propagate(water_to_dilute, inputs, unit="mL"))
     final = propagate(
         lambda volume, strength, target: mixed(
             (Part(volume, strength), Part(water_to_dilute(volume, strength, target)))
@@ -194,11 +206,46 @@ def restore(**given: Any) -> Sheet:
     curdwise work strength restore --drink "1 L" --strength 40 --milk "250 ml" --with 60
     """
     sheet = Sheet()
-    sheet.figure("batch.mix_strength", **given)
-    sheet.figure("ethanol.top_up", title="spirit to bring it back", **given)
-    sheet.figure("batch.overbuild", unit="times", title="or build the drink stronger", **given)
+    mixed = sheet.number("batch.mix_strength", **given)
+    _finished_fits(given)
+    wanted = given["target_strength"]
+    if wanted is not None and middle(wanted) < mixed.low:
+        from advisor.science.mixing import water_to_dilute
+
+        litre = water_to_dilute(1000.0, mixed.value, middle(wanted))
+        sheet.notes.append(
+            f"It is stronger than that already: water, not spirit, brings it to "
+            f"{middle(wanted):g} % vol, about {litre:.0f} ml to a litre."
+        )
+    else:
+        sheet.figure("ethanol.top_up", title="spirit to bring it back", **given)
+        times = Sheet().number("batch.overbuild", **given).value
+        stronger = times * middle(given["drink_strength"] if wanted is None else wanted)
+        if stronger < 96.0:
+            sheet.figure(
+                "batch.overbuild", unit="times", title="or build the drink stronger", **given
+            )
+        else:
+            sheet.notes.append(
+                f"Building it stronger cannot do it: it would take {stronger:.0f} % vol, and no "
+                "spirit is sold above 96."
+            )
     sheet.notes.append(contains(given.get("milk_kind")))
     return sheet
+
+
+def _finished_fits(given: dict[str, Any]) -> None:
+    """What was strained cannot be more than what was poured together."""
+    bottled = given["bottled_ml"]
+    if bottled is None:
+        return
+    poured = Sheet().number("batch.mix_volume", **given)
+    if ends(bottled)[0] > poured.high * 1.01:
+        raise AdvisorError(
+            "out-of-range",
+            f"{middle(bottled):.0f} ml is more than the {poured.value:.0f} ml of drink and milk",
+            where="--finished", hint="give what came through, or the whole drink as --drink",
+        )
 
 
 @job(strength, name="density")
@@ -223,6 +270,11 @@ def density(
         raise AdvisorError(
             "options", "give one of the two: it is the other that is calculated",
             where="--strength, --density",
+        )
+    if strength is not None and middle(sugar) > 0.0:
+        raise AdvisorError(
+            "options", "sugar is only reckoned with a density that was read", where="--sugar",
+            hint="give --density instead of --strength, or leave --sugar out",
         )
     sheet = Sheet()
     if density is not None and middle(sugar) > 0.0:

@@ -113,6 +113,11 @@ def panel(
 
     if (share is None) == (d is None):
         raise AdvisorError("options", "give one of the two", where="--share, --d-prime")
+    if share is not None and not 0.0 < middle(share) < 100.0:
+        raise AdvisorError(
+            "out-of-range", f"{middle(share):g} % must lie above 0 % and below 100 %",
+            where="--share",
+        )
     sheet = Sheet()
     if share is not None:
         found = tasting.minimum_panel(method, middle(share) / 100, alpha, beta)
