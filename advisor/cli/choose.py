@@ -107,7 +107,8 @@ def choose(
     from advisor.technique.choose import choose as choose_for
 
     choice = choose_for(base, brief, backend=engine)
-    show(base, choice, as_json=as_json, why=known, units=units, saved=str(save or ""))
+    show(base, choice, as_json=as_json, why=known, units=units, saved=str(save or ""),
+         answers=answers)
     if not silent and not as_json:
         from advisor.cli.choosetalk import afterwards
 
@@ -168,9 +169,11 @@ def _technique(base: Base, name: str) -> str:
 
 
 def show(
-    base: Base, choice: Choice, *, as_json: bool, why: str | None, units: str, saved: str = ""
-) -> None:
-    """Print a choice on standard output; ``saved`` is where its brief has been saved."""
+    base: Base, choice: Choice, *, as_json: bool, why: str | None, units: str, saved: str = "",
+    answers: tuple[str, ...] = (),
+) -> None:  # fmt: skip
+    """Print a choice on standard output; ``saved`` is where its brief has been saved,
+    ``answers`` what the command line added to it."""
     if as_json:
         from advisor.report.choiceresult import choice_result
 
@@ -201,7 +204,7 @@ def show(
             click.echo()
         print_rich(report)
         print_rich_blocks(extra)
-    command = next_command(choice, saved)
+    command = next_command(choice, saved, answers)
     if command:
         click.echo(f"\nnext: {command}")
 

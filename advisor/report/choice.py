@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from typing import TYPE_CHECKING
 
 from advisor.quantities import UNITS, say
@@ -10,7 +11,7 @@ from advisor.report.model import Block, Line, Report
 from advisor.technique.choose import ALWAYS_SAID
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     from advisor.knowledge.model import Base, Rule
     from advisor.technique.choose import Choice, Conflict, Option, Reason, Refusal
@@ -153,8 +154,9 @@ def _next_best(choice: Choice) -> Iterator[Line]:
             yield Line(f"+ {reason.text}", depth=1, tone="for")
         for reason in option.against[:1]:
             yield Line(f"- {reason.text}", depth=1, tone="against")
-        if option.contains_milk:
-            yield Line("contains milk", depth=1, tone="quiet")
+        milk = ("milk",) if option.contains_milk else ()
+        if brought := ", ".join(dict.fromkeys((*milk, *option.allergens))):
+            yield Line(f"contains {brought}", depth=1, tone="quiet")
 
 
 def _refused(choice: Choice) -> Iterator[Line]:
@@ -188,16 +190,20 @@ def _cautions(base: Base, first: Option | None) -> Iterator[Line]:
         yield Line(base.cautions["local-code"].text, tone="quiet")
 
 
-def next_command(choice: Choice, saved: str = "") -> str:
+def next_command(choice: Choice, saved: str = "", answers: Sequence[str] = ()) -> str:
     """The command that comes next, to be printed unwrapped; empty when there is no first choice.
 
-    ``saved`` is the file that the brief has been saved in.
+    ``saved`` is the file that the brief has been saved in; ``answers`` are those given on the
+    command line (NAME=VALUE), which no other file holds.
     """
     first = choice.first
     if first is None:
         return ""
-    name = saved or choice.brief.name or "FILE"
-    return f"curdwise protocol --brief {name} --technique {first.technique}"
+    name = saved or choice.brief.name or ("" if answers else "FILE")
+    words = ["--brief", name] if name else []
+    for text in () if saved else answers:
+        words += ["-a", shlex.quote(text)]
+    return f"curdwise protocol {' '.join(words)} --technique {first.technique}"
 
 
 def caution_text(base: Base, key: str) -> str:

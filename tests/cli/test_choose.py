@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import os
+import shlex
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import jsonschema
@@ -13,6 +15,7 @@ import pytest
 
 from advisor.cli import Exit, main
 from advisor.report.choiceresult import choice_schema
+from advisor.technique.choose import choose
 
 ROOT = Path(__file__).parent.parent.parent
 BRIEFS = "scenarios_demo/briefs"
@@ -221,3 +224,24 @@ def test_both_engines_give_the_same_choice(capsys):
         assert data.pop("engine")
         found.append(data)
     assert found[0] == found[1]
+
+
+def test_the_next_command_holds_what_the_command_line_said(capsys):
+    """It can be copied and works: answers of -a are in no file."""
+    line = ["choose", "-a", "base_kind=wine", "-a", "base_strength=12 %", "-a", "goals=clear,paler"]
+    assert main(line) == Exit.OK
+    last = capsys.readouterr().out.splitlines()[-1]
+    assert "FILE" not in last
+    assert "-a base_kind=wine -a 'base_strength=12 %' -a goals=clear,paler" in last
+    assert main(shlex.split(last.removeprefix("next: curdwise "))) == Exit.OK
+
+
+def test_the_next_best_says_what_it_brings():
+    """Egg white is an allergen as milk is (Regulation 1169/2011 Annex II no. 3)."""
+    from advisor.report.choice import _next_best
+    from tests.technique.protocol.briefs import WINE, base, brief
+
+    choice = choose(base(), brief(WINE, goals=["less_astringent"]))
+    egg = next(o for o in choice.ranked if "egg" in o.allergens)
+    there = replace(choice, ranked=(choice.ranked[0], replace(egg, standing=5.0)))
+    assert any(line.text == "contains egg" for line in _next_best(there))

@@ -932,3 +932,9 @@ def test_a_turbidity_keeps_its_interval(capsys):
     found = results(capsys, "clarity --turbidity '3 to 5'")
     assert (found["ebc"]["low"], found["ebc"]["high"]) == pytest.approx((0.75, 1.25))
     assert found["clarity"]["word"] == "dull to cloudy"
+
+
+def test_a_plant_drink_has_no_casein(capsys):
+    """Casein is a protein of milk (Fox & McSweeney 1998): oat drink has its own protein."""
+    shown = text(capsys, "strip taken --drink '1 L' --milk '250 ml' --milk-kind oat")
+    assert "its own protein per drink, no casein" in shown

@@ -44,8 +44,13 @@ def taken(**given: Any) -> Sheet:
     sheet.figure("strip.removal", title="taken in one wash", **given)
     if given.get("drink_strength") is None:
         sheet.figure("strip.removal_in_two", title="the same milk in two washes", **given)
-    sheet.figure("strip.casein_rate", title="casein per drink", **given)
-    sheet.figure("strip.dose_word", title="this dose is", **given)
+    from advisor.science.milks import milk
+
+    plant = milk(given.get("milk_kind") or "whole").casein == 0.0
+    held = "its own protein per drink, no casein" if plant else "casein per drink"
+    sheet.figure("strip.casein_rate", title=held, **given)
+    if not plant:
+        sheet.figure("strip.dose_word", title="this dose is", **given)
     sheet.notes += ["Dilution by the milk comes on top.", contains(given.get("milk_kind"))]
     sheet.curve = lambda: _against_share(given)
     return sheet

@@ -14,7 +14,7 @@ from advisor.science import batch_acid, curd, serving
 from advisor.science.curd_yield import curd_moisture, drink_yield, liquid_held
 from advisor.science.fat import fat_volume, water_brought
 from advisor.science.fats import FATS
-from advisor.science.labels import milk_ingredient
+from advisor.science.labels import labels, milk_ingredient
 from advisor.science.wording import Caution
 from advisor.technique.trial.dials import DIALS
 
@@ -283,6 +283,13 @@ def _notes(trial: Trial, drink: float, cups: int) -> tuple[str, ...]:
     return tuple(notes)
 
 
+def _with_groups(word: str) -> str:
+    """An ingredient with what the laws name it for: oat drink holds gluten."""
+    groups = frozenset().union(*(label.declare for label in labels([word]).values()))
+    named = sorted(groups - {word})
+    return f"{word.replace('-', ' ')} ({', '.join(named)})" if named else word.replace("-", " ")
+
+
 def _cautions(trial: Trial, alcohol: Mapping[str, float]) -> tuple[Caution, ...]:
     law = "EU and UK: Regulation 1169/2011, Annex II; US: FD&C Act, major food allergens"
     contains = set()
@@ -295,13 +302,13 @@ def _cautions(trial: Trial, alcohol: Mapping[str, float]) -> tuple[Caution, ...]
         contains |= set(FATS[trial.base.fat_kind].contains)
     cautions = [
         Caution(
-            f"The cups contain {word}, however clear they look.",
+            f"The cups contain {said}, however clear they look.",
             f"Ask every taster about allergies before anything is poured; with an allergy to "
-            f"{word} they must not take part, not even to smell or sip.",
+            f"{said} they must not take part, not even to smell or sip.",
             law,
             stop=True,
         )
-        for word in sorted(contains)
+        for said in map(_with_groups, sorted(contains))
     ]
     cautions.append(
         Caution(

@@ -124,3 +124,10 @@ def test_milk_that_alcohol_clots_is_said():
     said = [r for p in preparation(goat).pours for r in p.remarks if "on alcohol alone" in r]
     assert said
     assert not [r for p in preparation(cow).pours for r in p.remarks if "on alcohol alone" in r]
+
+
+def test_a_plant_drink_is_named_with_its_allergen():
+    """Oats are a cereal containing gluten (Regulation 1169/2011 Annex II no. 1)."""
+    trial = plan_trial("milk-share", base=Base(strength=20.0, milk_kind="oat"))
+    stops = [c.fact for c in preparation(trial).cautions if c.stop]
+    assert "oat drink (gluten)" in stops[0]
