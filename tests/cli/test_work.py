@@ -938,3 +938,12 @@ def test_a_plant_drink_has_no_casein(capsys):
     """Casein is a protein of milk (Fox & McSweeney 1998): oat drink has its own protein."""
     shown = text(capsys, "strip taken --drink '1 L' --milk '250 ml' --milk-kind oat")
     assert "its own protein per drink, no casein" in shown
+
+
+def test_a_plain_number_takes_a_decimal_comma(capsys):
+    """ISO 80000-1: comma or point."""
+    line = "taste result --right 8 --tasters 12 --alpha "
+    assert results(capsys, line + "0,01") == results(capsys, line + "0.01")
+    assert "write 1750 or 1.75" in refused(
+        capsys, "strength dilute --volume '1,750 l' --strength 60 --to 40"
+    )

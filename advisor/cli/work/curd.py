@@ -63,7 +63,7 @@ def curd(acid_kind: str | None, dose: dict[str, Number] | None, **batch: Any) ->
     if given.get("drink_strength") is not None:
         of = "mix" if word == "none" else "finished drink"
         sheet.figure("batch.mix_strength", title=f"strength of the {of}", **given)
-    if known:
+    if known and word != "none":
         sheet.figure("protein.haze_zone", **given)
     if given.get("serve_ml") is None:
         sheet.notes.append("A serve is taken as 90 ml.")

@@ -75,7 +75,8 @@ def result(method: str, correct: int, tasters: int, alpha: float) -> Sheet:
     size = tasting.d_prime_interval("paired" if two_sided else method, counted, tasters)
     if size.value is None:
         sheet.notes.append(
-            f"All alike: d' has no upper limit here; it is at least {size.low:.2g} at 95 %."
+            f"All {'one way' if two_sided else 'right'}: d' has no upper limit here; it is at "
+            f"least {size.low:.2g} at 95 %."
         )
     else:
         # Without an upper limit the value alone is given, and the note says so.
