@@ -22,7 +22,7 @@ from advisor.science._batch import (
 from advisor.science.acids import acidulant, citric_equivalent
 from advisor.science.batch_dose import BALANCE, needed_citric
 from advisor.science.estimate import Estimate, propagate
-from advisor.science.milk_buffer import STRIP_BIAS
+from advisor.science.milk_buffer import STRIP_BIAS, citric_less_salts
 from advisor.science.registry import calculation
 
 if TYPE_CHECKING:
@@ -111,15 +111,18 @@ def _dose(kind: str, ml: Number | None, grams: Number | None) -> tuple[Acidulant
 
 
 def _supplied(
-    item_id: str, amount: Number, drink_ml: Number | None, own: Number | None
+    item_id: str, amount: Number, drink_ml: Number | None, own: Number | None, *, salts: bool
 ) -> Estimate:
-    """Grams of citric acid that the named acid and the drink's own are worth."""
+    """Grams of citric acid that the named acid and the drink's own are worth.
+
+    With ``salts`` less what the potassium of a wine or juice holds of it: what the milk gets.
+    """
     item = acidulant(item_id)
     if own is not None:
         own = checked("own_acid", own)
         if value_of(own) > 0.0 and drink_ml is None:
             raise ValueError("drink_ml is missing; own_acid is per litre of drink")
-    per = citric_equivalent(item, 1.0)
+    per = max(0.0, citric_less_salts(item.id, 1.0)) if salts else citric_equivalent(item, 1.0)
     content = Estimate(1.0, 1.0 - item.spread, 1.0 + item.spread)
     return positive(
         lambda amount, content, drink, own: amount * content * per + own * drink / 1000.0,
@@ -147,7 +150,7 @@ def per_litre_milk(
 ) -> Estimate:
     """g of anhydrous citric acid per litre of milk; a juice counts by its acid alone."""
     item, amount = _dose(acid_kind, acid_ml, acid_g)
-    grams = _supplied(item.id, amount, drink_ml, own_acid)
+    grams = _supplied(item.id, amount, drink_ml, own_acid, salts=False)
     return positive(
         lambda grams, milk: 1000.0 * grams / milk,
         {"grams": grams, "milk": checked("milk_ml", milk_ml)},
@@ -160,7 +163,8 @@ def per_litre_milk(
     title="acid supplied over acid needed",
     inputs=pick("milk_ml", "acid_kind", *_AMOUNT, *_MILK, optional=("drink_ml",)),
     unit="ratio",
-    formula="citric equivalent of the dose / citric acid that takes the milk to its working pH",
+    formula="citric equivalent of the dose, its salts counted / citric acid that takes the milk to "
+    "its working pH",
     source=BALANCE,
 )
 def excess(
@@ -177,7 +181,7 @@ def excess(
 ) -> Estimate:
     """1 is just enough; above about 5 is over-acid. ``ValueError`` for milk that needs none."""
     item, amount = _dose(acid_kind, acid_ml, acid_g)
-    given = _supplied(item.id, amount, drink_ml, own_acid)
+    given = _supplied(item.id, amount, drink_ml, own_acid, salts=True)
     needed = needed_citric(milk_ml, milk_kind, mix_temperature, milk_buffering)
     if needed.value <= 0.0:
         raise ValueError(f"milk_kind is {milk_kind!r}; it is sour enough by itself to need no acid")

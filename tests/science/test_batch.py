@@ -10,9 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.science import batch_acid
 from advisor.science.acids import ACIDULANTS
 from advisor.science.estimate import Category, Estimate
 from advisor.science.fats import FATS
+from advisor.science.milk_buffer import dose_to_ph
 from advisor.science.milks import MILKS
 from advisor.science.registry import (
     Calculation,
@@ -375,3 +377,15 @@ def test_a_plant_drink_leaves_no_milk_protein(kind):
     assert get("protein.per_serve").function(**batch).high == 0.0
     assert get("protein.whey_left").function(**batch).high == 0.0
     assert get("protein.per_serve").function(**{**batch, "milk_kind": "lactose-free"}).low > 0.0
+
+
+@pytest.mark.parametrize("kind", ["citric-15", "lemon-juice", "orange-juice", "wine"])
+def test_just_enough_of_any_acid_is_once_the_need(kind: str) -> None:
+    """The dose that brings milk to 4.6 by the charge balance is neither more nor less than needed.
+
+    Penniston et al. 2008: half of the acid of an orange is held by its potassium, and gives the
+    milk nothing.
+    """
+    dose = 0.25 * dose_to_ph("whole", kind, 4.6)
+    found = batch_acid.excess(milk_ml=250.0, acid_kind=kind, acid_ml=dose, milk_kind="whole")
+    assert found.value == pytest.approx(1.0, abs=0.02)
