@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from advisor.knowledge.yamlread import Document, Path
 
-__all__ = ["Gathered", "Record", "gather"]
+__all__ = ["Gathered", "Lost", "Record", "gather"]
 
 # Below these keys only the condition reader judges: it can say more than a schema can.
 _OWN_READER = ("when", "ask_when", "is")
@@ -42,6 +42,16 @@ class Record:
         return self.document.key_place(self.at(*more))
 
 
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """A shipped record that a house replaced or switched off, and where it says so."""
+
+    section: str
+    record: Record
+    where: Place
+    off: bool
+
+
 @dataclass(slots=True)
 class Gathered:
     """Every record by section and id, and what a house changed."""
@@ -53,6 +63,8 @@ class Gathered:
         default_factory=lambda: {section: {} for section in SECTIONS}
     )
     changes: list[str] = field(default_factory=list)
+    house: set[str] = field(default_factory=set)  # ids of records that a house wrote
+    lost: list[Lost] = field(default_factory=list)  # what a house took the place of
     problems: list[Problem] = field(default_factory=list)
 
     def section(self, name: str) -> Mapping[str, Record]:
@@ -143,6 +155,9 @@ def _lay_over(section: str, record: Record, owner: dict[str, Record], gathered: 
             )
         )
         return
+    if before is not None:
+        gathered.lost.append(Lost(section, before, record.place(), off=False))
+    gathered.house.add(record.id)
     verb = "added" if before is None else "replaced"
     gathered.changes.append(f"{verb} {_one(section)} {record.id} ({record.place('id')})")
     owner[record.id] = record
@@ -170,4 +185,6 @@ def _switch_off(document: Document, owner: dict[str, Record], gathered: Gathered
             continue
         section = str(record.path[0])
         del gathered.records[section][key]
+        gathered.house.discard(key)
+        gathered.lost.append(Lost(section, record, where, off=True))
         gathered.changes.append(f"switched off {_one(section)} {key}: {entry.get('why', '')}")

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from advisor.knowledge.gather import Gathered, Record
-    from advisor.knowledge.model import Base
+    from advisor.knowledge.model import Base, Effect
 
 __all__ = ["Places"]
 
@@ -31,6 +31,10 @@ class Places:
         if self.gathered is None:
             return None
         return self.gathered.section(section).get(id)
+
+    def of_house(self, id: str) -> bool:
+        """Whether a house wrote this record, over a shipped one or beside it."""
+        return self.gathered is not None and id in self.gathered.house
 
     def at(self, section: str, id: str, *path: str | int) -> Place:
         """The place of a value, or of the nearest thing around it."""
@@ -53,6 +57,22 @@ class Places:
         for path in _paths_to(record.data[part], key, (part,)):
             return record.key_place(*path)
         return record.place(part)
+
+    def effect(self, section: str, id: str, effect: Effect) -> Place:
+        """Where a rule says one of its effects."""
+        record = self.record(section, id)
+        if record is None:
+            return self.at(section, id)
+        then = record.data["then"]
+        written = then.get(effect.kind)
+        if isinstance(written, dict) and effect.target in written:
+            return record.key_place("then", effect.kind, effect.target)
+        if isinstance(written, list) and effect.target in written:
+            return record.place("then", effect.kind, written.index(effect.target))
+        for key in (effect.kind, effect.target.replace("-", "_")):  # a family, a verdict
+            if key in then:
+                return record.key_place("then", key)
+        return record.key_place("then")
 
 
 def _paths_to(
