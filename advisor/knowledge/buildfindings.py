@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from advisor.errors import AdvisorError, Problem, did_you_mean
+from advisor.errors import Problem, did_you_mean
 from advisor.knowledge.conditionread import ConditionReader, Vocabulary, example_answers
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN
 from advisor.knowledge.model import (
@@ -16,13 +16,14 @@ from advisor.knowledge.model import (
     Finding,
     Source,
 )
+from advisor.knowledge.physical import bounds_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
     from advisor.knowledge.conditions import Alternatives
     from advisor.knowledge.gather import Gathered, Record
-    from advisor.science.registry import Calculation
+    from advisor.science.registry import Calculation, Input
 
 __all__ = ["FindingBuilder", "one_line"]
 
@@ -82,7 +83,7 @@ class FindingBuilder:
             if known.choices:
                 vocabulary.words[key] = tuple(known.choices)
             else:
-                vocabulary.units[key] = (known.unit, None, None)
+                vocabulary.units[key] = (known.unit, *bounds_of(known.unit))
         self.vocabulary.words.setdefault("verdict", _VERDICTS)
 
     @staticmethod
@@ -193,8 +194,8 @@ class FindingBuilder:
         units = self._vocabulary_of(record).units
         if other and other not in self.gathered.section("findings"):
             self._unknown("finding", other, units, record, "ratio_of")
-        elif other and not (other in units and self._same_unit(record.id, units[other][0])):
-            self._problem("unit-mismatch", f"{other} is of another kind", record, "ratio_of")
+        elif other:
+            self._same_unit(record, record.id, units.get(other, ("",))[0], other, "ratio_of")
         return other
 
     def _measured(self, record: Record) -> str:
@@ -202,16 +203,11 @@ class FindingBuilder:
         figures = self.gathered.section("figures")
         if measures and measures not in figures:
             self._unknown("figure", measures, figures, record, "measures")
-        units = self.vocabulary.units
-        if {measures, record.id} <= units.keys():
-            wanted = units[measures][0]
-            if not self._same_unit(record.id, wanted):
-                self._problem(
-                    "unit-mismatch",
-                    f"it cannot stand for {measures}, which is in {wanted}",
-                    record,
-                    "measures",
-                )
+        if measures and record.data.get("kind", "quantity") != "quantity":
+            self._problem("finding-form", "measures is only for a quantity", record, "measures")
+        elif measures in figures and measures in self._vocabulary_of(record):
+            wanted = self._vocabulary_of(record).units.get(measures, ("",))[0]
+            self._same_unit(record, record.id, wanted, measures, "measures")
         return measures
 
     def _unit(self, record: Record) -> None:
@@ -287,24 +283,69 @@ class FindingBuilder:
                         *where,
                         hint=f"it knows {', '.join(wanted.choices)}",
                     )
-            elif not self._same_unit(key, wanted.unit):
-                self._problem(
-                    "unit-mismatch",
-                    f"{argument} is in {wanted.unit}, {key} is not",
-                    record,
-                    *where,
-                )
+            else:
+                self._same_unit(record, key, wanted.unit, f"{argument} of {calc.id}", *where)
+        for argument, value in record.data.get("constants", {}).items():
+            if argument in calc.inputs:
+                self._constant(record, argument, calc.inputs[argument], value)
 
-    def _same_unit(self, key: str, unit: str) -> bool:
-        from advisor.quantities import same_dimension
+    def _constant(self, record: Record, argument: str, wanted: Input, value: object) -> None:
+        """A fixed argument is used as it stands: a number in the unit, or a word that is known."""
+        if wanted.unit == "word":
+            fault = not isinstance(value, str) or (
+                bool(wanted.choices) and value not in wanted.choices
+            )
+            hint = did_you_mean(str(value), wanted.choices)
+            hint = hint or f"its words are {', '.join(wanted.choices)}"
+            unit = "in words"
+        else:
+            least, most = bounds_of(wanted.unit)
+            low = wanted.low if wanted.low is not None else least
+            high = wanted.high if wanted.high is not None else most
+            fault = not _inside(value, low, high)
+            hint = f"write a number, which is taken in {wanted.unit}"
+            if isinstance(value, int | float):
+                hint = f"it goes from {_or_open(low)} to {_or_open(high)}"
+            unit = f"in {wanted.unit}"
+        if fault:
+            self._problem(
+                "figure-constant",
+                f"{value!r} is no value of {argument}, which is {unit}",
+                record,
+                "constants",
+                argument,
+                hint=hint,
+            )
 
+    def _same_unit(
+        self, record: Record, key: str, unit: str, fed: str, *where: str | int
+    ) -> None:
+        """Nothing is converted on the way from an answer to what it feeds: the units are one."""
         known = self.vocabulary.units.get(key) or self.brief_vocabulary.units.get(key)
-        if known is None:
-            return False
-        try:
-            return same_dimension(known[0], unit)
-        except AdvisorError:
-            return known[0] == unit
+        if known is not None and known[0] == unit:
+            return
+        written = self.gathered.section("findings").get(key)
+        place = record.place(*where)
+        # What a house wrote is told at the house's own line.
+        if written is not None and self._of_house(key) and not self._of_house(record.id):
+            place = written.place("unit" if "unit" in written.data else "kind")
+            if any(p.code == "unit-mismatch" and p.where == place for p in self.problems):
+                return
+        given = "is in words" if known is None else f"is in {known[0]}"
+        self.problems.append(
+            Problem(
+                "unit-mismatch",
+                f"{key} {given}, and {fed} is in {unit or 'words'}"
+                + (": nothing would be converted" if known is not None and unit else ""),
+                place,
+                f"write {key} in {unit}; people may still type other units"
+                if known is not None and _convertible(known[0], unit)
+                else "name a finding or figure of that unit",
+            )
+        )
+
+    def _of_house(self, id: str) -> bool:
+        return id in self.gathered.house
 
     def _caution(self, record: Record) -> Caution:
         data = record.data
@@ -396,6 +437,25 @@ class FindingBuilder:
         self, code: str, message: str, record: Record, *where: str | int, hint: str = ""
     ) -> None:
         self.problems.append(Problem(code, f"{record.id}: {message}", record.place(*where), hint))
+
+
+def _inside(value: object, low: float | None, high: float | None) -> bool:
+    return (
+        isinstance(value, int | float)
+        and not isinstance(value, bool)
+        and (low is None or value >= low)
+        and (high is None or value <= high)
+    )
+
+
+def _or_open(end: float | None) -> str:
+    return "any" if end is None else f"{end:g}"
+
+
+def _convertible(one: str, two: str) -> bool:
+    from advisor.quantities import UNITS, same_dimension
+
+    return one in UNITS and two in UNITS and same_dimension(one, two)
 
 
 def one_line(text: str) -> str:

@@ -204,7 +204,7 @@ class ConditionReader:
                 "threshold-outside-range",
                 f"{value:g} lies outside the range of {key}",
                 path,
-                f"its range is {low:g} to {high:g} {unit}".rstrip(),
+                f"its range is {_from_to(low, high)} {unit}".rstrip(),
             )
         return value
 
@@ -213,6 +213,12 @@ class ConditionReader:
     ) -> None:
         place = self.document.key_place(path) if at_key else self.document.place(path)
         self.problems.append(Problem(code, message, place, hint))
+
+
+def _from_to(low: float | None, high: float | None) -> str:
+    if low is None or high is None:
+        return f"at most {high:g}" if high is not None else f"at least {low:g}"
+    return f"{low:g} to {high:g}"
 
 
 def _plain_range(test: InRange) -> str:

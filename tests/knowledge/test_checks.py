@@ -225,14 +225,14 @@ CASES: list[tuple[str, tuple[tuple[str, str], ...], str, str, str]] = [
         "unit-mismatch",
         (("milk_ml: milk_volume", "milk_ml: temperature"),),
         "",
-        "milk_ml is in",
+        "milk_ml of batch.mix_volume is in mL",
         "temperature",
     ),
     (
         "unit-mismatch",
         (("unit: mL, range: [1, 40000]", "unit: g, range: [1, 40000]"),),
         "",
-        "which is in mL",
+        "mix_volume is in mL",
         "measures: mix_volume",
     ),
     (

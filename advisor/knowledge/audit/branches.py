@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.errors import Problem
 from advisor.knowledge.conditionread import ConditionReader, Vocabulary
+from advisor.knowledge.physical import bounds_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -42,7 +43,7 @@ def _vocabulary(book: Book) -> Vocabulary:
         if figure.words:
             vocabulary.words[figure.id] = figure.words
         else:
-            vocabulary.units[figure.id] = (figure.unit, None, None)
+            vocabulary.units[figure.id] = (figure.unit, *bounds_of(figure.unit))
     return vocabulary
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from advisor.errors import Problem
 from advisor.knowledge.audit.logic import overlap, possible, within
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known, Missing
+from advisor.knowledge.physical import bounds_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -47,7 +48,8 @@ class Reach:
                     if figure.words:
                         reach.words[figure.id] = set(figure.words)
                     else:
-                        reach.numbers[figure.id] = InRange(figure.id)
+                        low, high = bounds_of(figure.unit)
+                        reach.numbers[figure.id] = InRange(figure.id, low, high, True, True)
         reach._conclude(book)
         return reach
 
