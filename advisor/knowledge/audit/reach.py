@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from advisor.errors import Problem
-from advisor.knowledge.audit.logic import overlap, possible, within
-from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known, Missing
+from advisor.knowledge.audit.asking import Asking
+from advisor.knowledge.audit.logic import overlap, within
+from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known
 from advisor.knowledge.physical import bounds_of
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from advisor.knowledge.audit.book import Book
     from advisor.knowledge.audit.places import Places
     from advisor.knowledge.conditions import Alternatives, Test
-    from advisor.knowledge.model import Base, Finding, Rule
+    from advisor.knowledge.model import Base, Figure, Finding, Rule
 
 __all__ = ["Reach", "reach_problems"]
 
@@ -28,49 +29,78 @@ class Reach:
     words: dict[str, set[str]] = field(default_factory=dict)
     numbers: dict[str, InRange] = field(default_factory=dict)
     rules: set[str] = field(default_factory=set)  # those that can fire
+    told: set[str] = field(default_factory=set)  # what is asked or worked out for some batch
 
     @classmethod
     def of(cls, book: Book) -> Reach:
-        """Work it out; conclusions are followed to the end."""
+        """Work it out: from what is asked of every batch, step by step to the end."""
         reach = cls()
-        for finding in book.findings.values():
-            if finding.asked:
-                reach.words[finding.id] = {*finding.words, UNKNOWN, NOT_NOW}
-                if finding.kind == "quantity":
-                    reach.numbers[finding.id] = _all_of(finding)
-        waiting = list(book.figures.values())
-        before = -1
-        while len(waiting) != before:  # a figure may rest on figures
-            before = len(waiting)
-            for figure in list(waiting):
-                if all(k in reach.words or k in reach.numbers for k in figure.needs):
-                    waiting.remove(figure)
-                    if figure.words:
-                        reach.words[figure.id] = set(figure.words)
-                    else:
-                        low, high = bounds_of(figure.unit)
-                        reach.numbers[figure.id] = InRange(figure.id, low, high, True, True)
-        reach._conclude(book)
+        reach._settle(book)
         return reach
 
-    def _conclude(self, book: Book) -> None:
-        waiting: dict[str, list[str]] = {}  # key -> rules that could fire once it has more words
-        todo = list(book.rules)
+    def _settle(self, book: Book) -> None:
+        """Ask, work out and conclude whatever can be, until nothing new comes of it."""
+        readings: dict[str, list[str]] = {}
+        sources: list[Finding | Figure] = [*book.findings.values(), *book.figures.values()]
+        for about in sources:
+            if about.measures:
+                readings.setdefault(about.measures, []).append(about.id)
+        waiting: dict[str, list[str]] = {}  # key -> what may come about once it has more values
+        todo = [*book.rules, *book.figures, *(f.id for f in book.findings.values() if f.asked)]
         while todo:
-            rule = book.rules[todo.pop()]
-            if rule.id in self.rules:
+            name = todo.pop()
+            if name in self.rules or name in self.told:
                 continue
-            if not self.holds(rule.when):
-                for key in {t.key for option in rule.when for t in option}:
-                    waiting.setdefault(key, []).append(rule.id)
-                continue
-            self.rules.add(rule.id)
-            for effect in rule.effects:
-                if effect.kind == "conclude":
-                    words = self.words.setdefault(effect.target, set())
-                    if effect.word not in words:
-                        words.add(effect.word)
-                        todo.extend(waiting.pop(effect.target, ()))
+            if name in book.rules:
+                awaited = self._fire(book.rules[name])
+                changed = {
+                    e.target: None for e in book.rules[name].effects if e.kind == "conclude"
+                }
+            elif name in book.figures:
+                awaited = self._work_out(book.figures[name], readings.get(name, ()))
+                changed = {name: None}
+            else:
+                awaited = self._ask(book, book.findings[name])
+                changed = {name: None}
+            for key in awaited:
+                waiting.setdefault(key, []).append(name)
+            for key in () if awaited else changed:
+                todo.extend(waiting.pop(key, ()))
+
+    def _fire(self, rule: Rule) -> set[str]:
+        """Draw a rule's conclusions, or say what it waits for."""
+        if not self.holds(rule.when):
+            return {test.key for option in rule.when for test in option}
+        self.rules.add(rule.id)
+        for effect in rule.effects:
+            if effect.kind == "conclude":
+                self.words.setdefault(effect.target, set()).add(effect.word)
+        return set()
+
+    def _work_out(self, figure: Figure, readings: Sequence[str]) -> set[str]:
+        """Give a figure its values, or say what it waits for. It rests on answers alone."""
+        if not (self.told.issuperset(figure.needs) or any(r in self.told for r in readings)):
+            return {*figure.needs, *readings}
+        self.told.add(figure.id)
+        if figure.words:
+            self.words[figure.id] = set(figure.words)
+        else:
+            low, high = bounds_of(figure.unit)
+            self.numbers[figure.id] = InRange(figure.id, low, high, True, True)
+        return set()
+
+    def _ask(self, book: Book, finding: Finding) -> set[str]:
+        """Give a question its answers, or say what it waits for."""
+        waits_for = {test.key for option in finding.ask_when for test in option}
+        here = all(key in book.findings or key in book.figures for key in waits_for)
+        if here and not self.holds(finding.ask_when):
+            return waits_for
+        self.told.add(finding.id)
+        words = self.words.setdefault(finding.id, set())
+        words.update((*finding.words, UNKNOWN, NOT_NOW))
+        if finding.kind == "quantity":
+            self.numbers[finding.id] = _all_of(finding)
+        return set()
 
     def holds(self, when: Alternatives) -> bool:
         """Whether some alternative could hold; an empty condition always does."""
@@ -101,10 +131,11 @@ def reach_problems(
     base: Base, book: Book, places: Places, reach: Reach, only: str = ""
 ) -> Iterable[Problem]:
     """Conditions that can never hold, and tests that say nothing; of ``only`` one rule if named."""
+    asking = Asking(book)
     if only:
         rule = book.rules[only]
         yield from _condition(book, places, reach, book.section, only, "when", rule.when)
-        yield from _never_asked(book, places, rule)
+        yield from _never_asked(book, asking, places, reach, rule)
         return
     for rule in book.rules.values():
         yield from _condition(book, places, reach, book.section, rule.id, "when", rule.when)
@@ -113,11 +144,15 @@ def reach_problems(
             yield from _condition(
                 book, places, reach, "findings", finding.id, "ask_when", finding.ask_when
             )
+            yield from _apart(
+                asking, places, reach, "findings", finding.id, "ask_when", finding.ask_when
+            )
     if book.section == "rules":
         for remedy in base.remedies.values():
             yield from _condition(book, places, reach, "remedies", remedy.id, "when", remedy.when)
+            yield from _apart(asking, places, reach, "remedies", remedy.id, "when", remedy.when)
     for rule in book.rules.values():
-        yield from _never_asked(book, places, rule)
+        yield from _never_asked(book, asking, places, reach, rule)
 
 
 _NEVER = {
@@ -172,6 +207,10 @@ def _way_out(book: Book, reach: Reach, test: Test) -> str:
             if words
             else f"no rule that can fire concludes {test.key}"
         )
+    if finding is not None and finding.id not in reach.told:
+        keys = {t.key for option in finding.ask_when for t in option}
+        waits = ["itself" if key == finding.id else key for key in sorted(keys)]
+        return f"{finding.id} waits for {' and '.join(waits)}, which can never come before it"
     if finding is not None and finding.kind == "quantity":
         return f"{finding.id} lies between {finding.low:g} and {finding.high:g}"
     return "see what could give it this value"
@@ -185,21 +224,53 @@ def _says_nothing(book: Book, test: Test) -> bool:
     return isinstance(test, Is) and about is not None and set(about.words) == set(test.words)
 
 
-def _never_asked(book: Book, places: Places, rule: Rule) -> Iterator[Problem]:
-    """A rule that needs an answer which is never asked for where the rest of it holds."""
+def _never_asked(
+    book: Book, asking: Asking, places: Places, reach: Reach, rule: Rule
+) -> Iterator[Problem]:
+    """A rule that needs what is never known where the rest of it holds."""
+    told: set[str] = set()
     for option in rule.when:
-        rest = [t for t in option if not isinstance(t, Missing)]
-        for test in rest:
-            finding = book.findings.get(test.key)
-            if finding is None or not finding.ask_when:
-                continue
-            asking = [[t for t in way if not isinstance(t, Missing)] for way in finding.ask_when]
-            if not any(possible([*rest, *way]) for way in asking):
-                yield Problem(
-                    "rule-not-asked",
-                    f"{rule.id} needs {test.key}, which is not asked where the rest of the "
-                    "rule holds",
-                    places.test(book.section, rule.id, "when", test.key),
-                    f"widen the ask_when of {test.key}, or correct the rule",
-                )
-                break
+        test = asking.clash(option) if reach.blocking(option) is None else None
+        if test is None or test.key in told:
+            continue
+        told.add(test.key)
+        finding = book.findings.get(test.key)
+        if finding is None:
+            lacks, whose = "cannot be worked out", f"what {test.key} needs"
+        elif finding.asked:
+            lacks, whose = "is not asked", test.key
+        else:
+            lacks, whose = "no rule concludes so", "what those rules need"
+        yield Problem(
+            "rule-not-asked",
+            f"{rule.id} needs {test.key}, which {lacks} where the rest of the rule holds"
+            if finding is None or finding.asked
+            else f"{rule.id} needs that {test}, and {lacks} where the rest of the rule holds",
+            places.test(book.section, rule.id, "when", test.key),
+            f"widen the ask_when of {whose}, or correct the rule",
+        )
+
+
+def _apart(
+    asking: Asking,
+    places: Places,
+    reach: Reach,
+    section: str,
+    id: str,
+    part: str,
+    when: Alternatives,
+) -> Iterator[Problem]:
+    """A question or remedy whose condition needs what is never known where the rest holds."""
+    if not when or not reach.holds(when):
+        return
+    clashes = [asking.clash(option) for option in when]
+    first = clashes[0]
+    if first is not None and all(clash is not None for clash in clashes):
+        code, said = _NEVER[section]
+        yield Problem(
+            code,
+            f"{id}: {first.key.replace('_', ' ')} is never known where the rest of its condition "
+            f"holds; {said}",
+            places.test(section, id, part, first.key),
+            f"see what {first.key} waits for, and correct one of the two conditions",
+        )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from advisor.errors import Problem
 from advisor.knowledge.audit.book import books
-from advisor.knowledge.conditions import Is
+from advisor.knowledge.conditions import Is, Known
 from advisor.knowledge.model import BRACES
 from advisor.knowledge.words import OPERATIONS
 
@@ -224,12 +224,11 @@ def _rule_circles(book: Book, places: Places) -> Iterator[Problem]:
     """Conclusions that rest on themselves through rules, word by word."""
     rests: dict[str, set[str]] = {}
     by: dict[tuple[str, str], str] = {}
-    concluded = {
-        (e.target, e.word)
-        for rule in book.rules.values()
-        for e in rule.effects
-        if e.kind == "conclude"
-    }
+    words: dict[str, set[str]] = {}
+    for rule in book.rules.values():
+        for effect in rule.effects:
+            if effect.kind == "conclude":
+                words.setdefault(effect.target, set()).add(effect.word)
     for rule in book.rules.values():
         targets = [f"{e.target}={e.word}" for e in rule.effects if e.kind == "conclude"]
         if not targets:
@@ -238,9 +237,9 @@ def _rule_circles(book: Book, places: Places) -> Iterator[Problem]:
             f"{test.key}={word}"
             for option in rule.when
             for test in option
-            if isinstance(test, Is)
-            for word in test.words
-            if (test.key, word) in concluded
+            if isinstance(test, Is | Known)
+            for word in words.get(test.key, ())
+            if test.holds_word(word)
         }
         for target in targets:
             rests.setdefault(target, set()).update(behind)
