@@ -21,13 +21,16 @@ from advisor.knowledge.conditions import (
     TooManyAlternatives,
     alternatives,
 )
+from advisor.knowledge.physical import bounds_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from advisor.knowledge.findings import Finding
+    from advisor.knowledge.model import Figure
     from advisor.knowledge.yamlread import Document, Path
 
-__all__ = ["ConditionReader", "Vocabulary"]
+__all__ = ["ConditionReader", "Vocabulary", "vocabulary_of"]
 
 _JOINS: Mapping[str, type[All | AnyOf | NoneOf]] = {"all": All, "any": AnyOf, "none": NoneOf}
 _BOUNDS = ("above", "below", "at_least", "at_most")
@@ -45,6 +48,22 @@ class Vocabulary:
 
     def keys(self) -> list[str]:
         return [*self.words, *self.units]
+
+
+def vocabulary_of(findings: Mapping[str, Finding], figures: Mapping[str, Figure]) -> Vocabulary:
+    """What conditions on findings and figures that are built may speak of."""
+    vocabulary = Vocabulary()
+    for finding in findings.values():
+        if finding.words:
+            vocabulary.words[finding.id] = finding.words
+        else:
+            vocabulary.units[finding.id] = (finding.unit, finding.low, finding.high)
+    for figure in figures.values():
+        if figure.words:
+            vocabulary.words[figure.id] = figure.words
+        else:
+            vocabulary.units[figure.id] = (figure.unit, *bounds_of(figure.unit))
+    return vocabulary
 
 
 class ConditionReader:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import Place, Problem, did_you_mean
@@ -156,12 +156,22 @@ def _lay_over(section: str, record: Record, owner: dict[str, Record], gathered: 
         )
         return
     if before is not None:
-        gathered.lost.append(Lost(section, before, record.place(), off=False))
+        _lose(gathered, Lost(section, before, record.place(), off=False))
     gathered.house.add(record.id)
     verb = "added" if before is None else "replaced"
     gathered.changes.append(f"{verb} {_one(section)} {record.id} ({record.place('id')})")
     owner[record.id] = record
     gathered.records[section][record.id] = record
+
+
+def _lose(gathered: Gathered, lost: Lost) -> None:
+    """Note what is lost of the shipped base; of two houses the last one counts."""
+    for index, before in enumerate(gathered.lost):
+        if before.record.id == lost.record.id:
+            gathered.lost[index] = replace(lost, record=before.record)
+            return
+    if lost.record.id not in gathered.house:
+        gathered.lost.append(lost)
 
 
 def _switch_off(document: Document, owner: dict[str, Record], gathered: Gathered) -> None:
@@ -185,6 +195,6 @@ def _switch_off(document: Document, owner: dict[str, Record], gathered: Gathered
             continue
         section = str(record.path[0])
         del gathered.records[section][key]
+        _lose(gathered, Lost(section, record, where, off=True))
         gathered.house.discard(key)
-        gathered.lost.append(Lost(section, record, where, off=True))
         gathered.changes.append(f"switched off {_one(section)} {key}: {entry.get('why', '')}")

@@ -17,6 +17,7 @@ from advisor.knowledge.audit.examples import example_holds, example_problems
 from advisor.knowledge.audit.places import Places
 from advisor.knowledge.audit.ranges import outcome_problems, range_problems
 from advisor.knowledge.audit.reach import Reach, reach_problems
+from advisor.knowledge.audit.softened import softened_problems
 from advisor.knowledge.audit.use import use_problems
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ def audit(base: Base, gathered: Gathered | None = None) -> list[Problem]:
     diagnosis, *others = books(base)
     problems = audit_part(base, places, FAMILIES)
     problems += branch_problems(base, diagnosis, places)
+    problems += softened_problems(base, gathered)
     for book in others:
         problems += _of_book(base, book, places, FAMILIES)
         problems += branch_problems(base, book, places)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import Problem
-from advisor.knowledge.conditionread import ConditionReader, Vocabulary
-from advisor.knowledge.physical import bounds_of
+from advisor.knowledge.conditionread import ConditionReader, vocabulary_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from advisor.knowledge.audit.book import Book
     from advisor.knowledge.audit.places import Places
+    from advisor.knowledge.conditionread import Vocabulary
     from advisor.knowledge.gather import Record
     from advisor.knowledge.model import Base
 
@@ -21,7 +21,7 @@ __all__ = ["branch_problems"]
 
 def branch_problems(base: Base, book: Book, places: Places) -> Iterable[Problem]:
     """Needs the files: once a condition is compiled, what can never hold is gone."""
-    vocabulary = _vocabulary(book)
+    vocabulary = vocabulary_of(book.findings, book.figures)
     parts = [(book.section, name, "when") for name in book.rules]
     if book.section == "rules":
         parts += [("findings", name, "ask_when") for name in base.findings]
@@ -30,21 +30,6 @@ def branch_problems(base: Base, book: Book, places: Places) -> Iterable[Problem]
         record = places.record(section, name)
         if record is not None and part in record.data:
             yield from _never(record, part, vocabulary)
-
-
-def _vocabulary(book: Book) -> Vocabulary:
-    vocabulary = Vocabulary()
-    for finding in book.findings.values():
-        if finding.words:
-            vocabulary.words[finding.id] = finding.words
-        else:
-            vocabulary.units[finding.id] = (finding.unit, finding.low, finding.high)
-    for figure in book.figures.values():
-        if figure.words:
-            vocabulary.words[figure.id] = figure.words
-        else:
-            vocabulary.units[figure.id] = (figure.unit, *bounds_of(figure.unit))
-    return vocabulary
 
 
 def _never(record: Record, part: str, vocabulary: Vocabulary) -> Iterator[Problem]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from advisor.errors import Problem
 from advisor.knowledge.audit.book import books
+from advisor.knowledge.audit.promises import promise_problems
 from advisor.knowledge.conditions import Is, Known
 from advisor.knowledge.model import BRACES
 from advisor.knowledge.words import OPERATIONS
@@ -15,26 +16,11 @@ from advisor.knowledge.words import OPERATIONS
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from advisor.errors import Place
     from advisor.knowledge.audit.book import Book
     from advisor.knowledge.audit.places import Places
     from advisor.knowledge.model import Base, Citation, Remedy
 
 __all__ = ["use_problems"]
-
-_PROMISES = (
-    "is safe",
-    "are safe",
-    "safe to drink",
-    "sterile",
-    "shelf stable",
-    "shelf-stable",
-    "allergen free",
-    "allergen-free",
-    "kills bacteria",
-    "preserved by alcohol",
-)
-
 
 def use_problems(base: Base, places: Places) -> Iterable[Problem]:
     """Everything that stands in the base and leads nowhere, and circles."""
@@ -46,7 +32,7 @@ def use_problems(base: Base, places: Places) -> Iterable[Problem]:
     yield from _cautions(base, places)
     yield from _remedies(base, places)
     yield from _figure_circles(base, places)
-    yield from _promises(base, places)
+    yield from promise_problems(base, places)
 
 
 def _used_keys(base: Base) -> set[str]:
@@ -271,23 +257,3 @@ def _circles(rests: Mapping[str, Iterable[str]]) -> Iterator[list[str]]:
             left = {n: {o for o in others if o not in circle} for n, others in left.items()}
         else:
             return
-
-
-def _promises(base: Base, places: Places) -> Iterator[Problem]:
-    texts: list[tuple[str, Place]] = []
-    texts += [(c.text, places.at("cautions", c.id, "text")) for c in base.cautions.values()]
-    for remedy in base.remedies.values():
-        texts += [
-            (getattr(remedy, part), places.at("remedies", remedy.id, part))
-            for part in ("do", "otherwise", "expect", "trial")
-        ]
-    texts += [(c.title, places.at("causes", c.id, "title")) for c in base.causes.values()]
-    for text, place in texts:
-        for promise in _PROMISES:
-            if promise in text.lower():
-                yield Problem(
-                    "text-promises",
-                    f"the text says {promise!r}: never promise that",
-                    place,
-                    "say what to do, and let local code decide",
-                )
