@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from advisor.errors import Problem
 from advisor.evaluation.edges import near_miss
 from advisor.evaluation.situations import Situation, case_situations, example_situations
-from advisor.knowledge.conditions import Missing
+from advisor.knowledge.conditions import Is, Missing
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -51,6 +51,8 @@ class TestCoverage:
     decides_false: bool  # some situation fails only because of it
     why: str = ""
     near_miss: Mapping[str, str | float] | None = None  # an example that would show the rest
+    idle_words: tuple[str, ...] = ()  # words of a list with which nothing fires the rule
+    shown_by: tuple[str, ...] = ()  # what decides true and what decides false, one of each
 
     @property
     def exercised(self) -> bool:
@@ -106,6 +108,15 @@ class Coverage:
     def tests(self) -> tuple[int, int]:
         """How many tests are exercised, of how many."""
         return _share(t.exercised for r in self.rules for t in r.tests)
+
+    @property
+    def words(self) -> tuple[int, int]:
+        """How many words of lists some situation fires its rule with, of how many."""
+        lists = [
+            t for r in self.rules for t in r.tests if isinstance(t.test, Is) and t.test.words[1:]
+        ]
+        whole = sum(len(t.test.words) for t in lists if isinstance(t.test, Is))
+        return whole - sum(len(t.idle_words) for t in lists), whole
 
     @property
     def fired(self) -> tuple[int, int]:
@@ -187,18 +198,22 @@ def _test(
     places: Places | None,
 ) -> TestCoverage:
     using = [n for n, option in enumerate(rule.when) if test in option]
-    true = any(held[n] for held in holding for n in using)
-    alone = False
+    firing = [
+        each for each, held in zip(tried, holding, strict=True) if any(held[n] for n in using)
+    ]
+    by_true = firing[0].name if firing else ""
+    true, by_false = bool(firing), ""
     closest: tuple[int, str] | None = None
     for each, held in zip(tried, holding, strict=True):
         if any(held) or each.meets(test):
             continue
         failing = min(([t for t in rule.when[n] if not each.meets(t)] for n in using), key=len)
         if failing == [test]:
-            alone = True
+            by_false = by_false or each.name
         elif test.key in each.known and (closest is None or len(failing) < closest[0]):
             rest = [f"'{t}' ({_there(t, each)})" for t in failing if t != test]
             closest = (len(failing), f"{each.name}, where {' and '.join(rest)} fails too")
+    alone = bool(by_false)
     why = ""
     if not true:
         why = _why_never(min((rule.when[n] for n in using), key=len), tried)
@@ -206,7 +221,20 @@ def _test(
         why = _why_always(test, tried, "" if closest is None else closest[1])
     where = places.test("rules", rule.id, "when", test.key) if places else rule.place
     miss = _near_miss(base, rule, test, tried, holding) if true and not alone else None
-    return TestCoverage(test, where, true, alone, why, miss)
+    written = places.written("rules", rule.id, "when", test.key) if places else []
+    # `{not: word}` stands for all other words, and nobody means each of them.
+    listed = not written or any(isinstance(value, list) for value in written)
+    idle = _idle_words(test, firing) if listed else ()
+    shown_by = tuple(name for name in (by_true, by_false) if name)
+    return TestCoverage(test, where, true, alone, why, miss, idle, shown_by)
+
+
+def _idle_words(test: Test, firing: Sequence[Situation]) -> tuple[str, ...]:
+    """Words of a list with which no situation fires the rule: one of them may be a slip."""
+    if not isinstance(test, Is) or len(test.words) < 2:
+        return ()
+    given = {value for each in firing for value in each.known.get(test.key, ())}
+    return tuple(word for word in test.words if word not in given)
 
 
 def _near_miss(

@@ -236,3 +236,87 @@ def test_places_of_tests_are_exact(shipped) -> None:
     for test in rule.tests:
         text, column = test.where.text, test.where.column
         assert text[column - 1 :].startswith(test.test.key)
+
+
+LISTED = """\
+rules:
+  - id: listed
+    title: A rule with a list
+    stage: milk
+    when: {WHEN, cloudy: yes}
+    then: {suspect: {too-mild: slight}}
+    because: It is.
+    source: [practice]
+    examples:
+      - {given: {curd: weak, cloudy: yes}, fires: true}
+      - {given: {curd: none, cloudy: no}, fires: false}
+      - {given: {curd: firm, cloudy: yes}, fires: false}
+"""
+
+
+@pytest.mark.parametrize(
+    ("when", "more", "idle"),
+    [
+        ("curd: [weak, none]", "", ("none",)),  # given, and the rule does not fire with it
+        ("curd: [weak, none]", "      - {given: {curd: none, cloudy: yes}, fires: true}\n", ()),
+        ("curd: weak", "", ()),
+        ("curd: {not: firm}", "", ()),  # nobody means each of the other words
+    ],
+)
+def test_a_word_of_a_list_that_fires_nothing_is_named(
+    tmp_path, monkeypatch, capsys, when, more, idle
+) -> None:
+    """The test is exercised, and one of its words may still be a slip."""
+    folder = write_small(tmp_path / "base", changed(more=LISTED.replace("WHEN", when) + more))
+    monkeypatch.setattr(loading, "shipped_folder", lambda: folder)
+    base, gathered = load_written()
+    rule = next(
+        r for r in coverage(base, [], Places(base, gathered)).rules if r.rule == "listed"
+    )
+    (test,) = [t for t in rule.tests if t.test.key == "curd"]
+    assert test.exercised
+    assert test.idle_words == idle
+    assert main(["knowledge", "coverage"]) == 0
+    out, err = capsys.readouterr()
+    said = "listed: 'curd is weak or none': nothing fires it with none"
+    assert (said in out) is bool(idle)
+    assert "words of lists that fire their rule: " in err
+
+
+def test_a_word_that_a_case_gives_is_no_idle_one(tmp_path) -> None:
+    """A case counts like an example."""
+    base, _ = check_folders(
+        [
+            write_small(
+                tmp_path / "base", changed(more=LISTED.replace("WHEN", "curd: [weak, none]"))
+            )
+        ]
+    )
+    assert base is not None
+    case = Situation("c", "case", {"curd": ("none",), "cloudy": ("yes",)})
+    tests = {t.test.key: t for t in of(base, "listed", [case]).tests}
+    assert tests["curd"].idle_words == ()
+    assert {t.test.key: t for t in of(base, "listed").tests}["curd"].idle_words == ("none",)
+
+
+def test_of_one_rule_it_is_said_what_exercises_it(shipped, tmp_path, capsys) -> None:
+    """All is well with it, and by which examples and cases; no sums of the whole base."""
+    cases = write_small(tmp_path / "cases", {"warm.yaml": CASE})
+    assert main(["knowledge", "coverage", "--rule", "warm-mix", "--cases", str(cases)]) == 0
+    out, err = capsys.readouterr()
+    assert err == ""
+    lines = out.splitlines()
+    assert lines[0].endswith("warm-mix: every alternative and test is exercised")
+    assert lines[1] == "  1 of its examples fires it, and 1 case (warm)"
+    assert lines[2:] == [
+        "  'temperature is at least 40': true in example 1, false alone in example 2"
+    ]
+
+
+def test_of_a_rule_with_a_hole_the_rest_is_said_too(shipped, capsys) -> None:
+    """What is not exercised comes first, then what is."""
+    assert main(["knowledge", "coverage", "--rule", "weak-curd-means-mild"]) == 0
+    out = capsys.readouterr().out
+    assert "every alternative" not in out
+    assert "'mix volume is below 1500' never decides" in out
+    assert "'curd is weak or none': true in example 1, false alone in example 2" in out

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 __all__ = ["coverage"]
 
+# Cases that are named one by one; more are counted.
+_NAMED = 5
+
 
 @click.command()
 @click.option(
@@ -69,9 +72,12 @@ def coverage(
         return Exit.OK
     for rule in shown:
         _print_rule(rule, found.cases > 0, suggest)
+        if rules:
+            _print_by_what(rule, found.cases > 0)
     for line in () if rules else found.lines:
         click.echo(f"{line.where}: {line.line}: no case fires it: {line.why}")
-    _print_sums(found)
+    if not rules:
+        _print_sums(found)
     return Exit.OK
 
 
@@ -97,9 +103,29 @@ def _print_rule(rule: RuleCoverage, with_cases: bool, suggest: bool) -> None:
         if not test.exercised:
             lacks = "never true" if not test.decides_true else "never decides"
             click.echo(f"{test.where}: {rule.rule}: '{test.test}' {lacks}: {test.why}")
-            if suggest and test.near_miss:
-                given = ", ".join(f"{k}: {_written(v)}" for k, v in test.near_miss.items())
-                click.echo(f"      - {{given: {{{given}}}, fires: false}}")
+        if test.idle_words and test.decides_true:
+            words = " or ".join(test.idle_words)
+            click.echo(f"{test.where}: {rule.rule}: '{test.test}': nothing fires it with {words}")
+        if not test.exercised and suggest and test.near_miss:
+            given = ", ".join(f"{k}: {_written(v)}" for k, v in test.near_miss.items())
+            click.echo(f"      - {{given: {{{given}}}, fires: false}}")
+
+
+def _print_by_what(rule: RuleCoverage, with_cases: bool) -> None:
+    """One rule that was asked about: how much of it is exercised, and by what."""
+    tests = [t for t in rule.tests if t.exercised and not t.idle_words]
+    if len(tests) == len(rule.tests) and all(a.exercised for a in rule.alternatives):
+        click.echo(f"{rule.where}: {rule.rule}: every alternative and test is exercised")
+    fires = f"{rule.examples} of its examples {'fires' if rule.examples == 1 else 'fire'} it"
+    if with_cases:
+        few = [*rule.cases[:_NAMED], *(["and more"] if len(rule.cases) > _NAMED else [])]
+        cases = f"{len(rule.cases)} {'case' if len(rule.cases) == 1 else 'cases'}"
+        fires += f", and {cases}" + (f" ({', '.join(few)})" if few else "")
+    click.echo(f"  {fires}")
+    for test in rule.tests:
+        if test.exercised:
+            true, false = test.shown_by
+            click.echo(f"  '{test.test}': true in {true}, false alone in {false}")
 
 
 def _written(value: str | float) -> str:
@@ -114,6 +140,7 @@ def _print_sums(found: Coverage) -> None:
     say = [
         f"alternatives exercised: {share(found.alternatives)}",
         f"tests exercised both ways: {share(found.tests)}",
+        f"words of lists that fire their rule: {share(found.words)}",
     ]
     if found.cases:
         fired = found.table_lines - len(found.lines)
@@ -129,6 +156,7 @@ def _data(found: Coverage, shown: list[RuleCoverage]) -> dict[str, Any]:
         "cases": found.cases,
         "alternatives": dict(zip(("exercised", "of"), found.alternatives, strict=True)),
         "tests": dict(zip(("exercised", "of"), found.tests, strict=True)),
+        "words_of_lists": dict(zip(("fire", "of"), found.words, strict=True)),
         "rules_in_cases": dict(zip(("fired", "of"), found.fired, strict=True)),
         "table_lines_idle": [
             {"line": line.line, "place": str(line.where), "why": line.why} for line in found.lines
@@ -152,6 +180,8 @@ def _data(found: Coverage, shown: list[RuleCoverage]) -> dict[str, Any]:
                         "true_and_fires": t.decides_true,
                         "false_and_alone": t.decides_false,
                         "why": t.why,
+                        "words_that_fire_nothing": list(t.idle_words),
+                        "shown_by": list(t.shown_by),
                         "near_miss": t.near_miss and dict(t.near_miss),
                     }
                     for t in rule.tests

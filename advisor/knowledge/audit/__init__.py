@@ -18,6 +18,7 @@ from advisor.knowledge.audit.places import Places
 from advisor.knowledge.audit.ranges import outcome_problems, range_problems
 from advisor.knowledge.audit.reach import Reach, reach_problems
 from advisor.knowledge.audit.softened import softened_problems
+from advisor.knowledge.audit.twice import twice_problems
 from advisor.knowledge.audit.use import use_problems
 
 if TYPE_CHECKING:
@@ -62,12 +63,13 @@ def audit_part(
     book = books(base)[0]
     problems = _of_book(base, book, places, families, only)
     if "causes" in families:
-        problems += cause_problems(base, places, Reach.of(book))
+        problems += cause_problems(base, book, places, Reach.of(book))
         problems += outcome_problems(base, places)
     if "evidence" in families:
         problems += evidence_problems(base, places)
     if "use" in families:
         problems += use_problems(base, places)
+        problems += twice_problems(base, places)
     return problems
 
 

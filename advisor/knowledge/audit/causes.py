@@ -6,14 +6,18 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from advisor.errors import Problem
-from advisor.knowledge.words import NOT_LISTED
+from advisor.knowledge.audit.asking import Asking
+from advisor.knowledge.audit.logic import possible
+from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, Is
+from advisor.knowledge.words import FREQUENCIES, NOT_LISTED, OPERATIONS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
+    from advisor.knowledge.audit.book import Book
     from advisor.knowledge.audit.places import Places
     from advisor.knowledge.audit.reach import Reach
-    from advisor.knowledge.model import Base, Cause, Line, LookAlike
+    from advisor.knowledge.model import Base, Cause, Line, LookAlike, Remedy
 
 __all__ = ["TELLS_APART", "cause_problems"]
 
@@ -21,10 +25,12 @@ __all__ = ["TELLS_APART", "cause_problems"]
 TELLS_APART = 5.0
 
 
-def cause_problems(base: Base, places: Places, reach: Reach) -> Iterable[Problem]:
+def cause_problems(
+    base: Base, book: Book, places: Places, reach: Reach
+) -> Iterable[Problem]:
     """Causes that cannot be found, cannot come first, cannot be told apart or cannot be cured."""
     weights = _weights(base, reach)
-    yield from _cures(base, places)
+    yield from _cures(base, Asking(book), places, reach)
     led_to = _led_to(base)
     for cause in base.causes.values():
         if cause.id not in led_to:
@@ -47,20 +53,33 @@ def _weights(base: Base, reach: Reach) -> dict[str, dict[str, float]]:
     }
 
 
-def _cures(base: Base, places: Places) -> Iterator[Problem]:
-    cured = {
-        of: {c for r in base.remedies.values() if r.of == of for c in r.cures}
-        for of in ("this-batch", "next-batch")
-    }
+def _cures(base: Base, asking: Asking, places: Places, reach: Reach) -> Iterator[Problem]:
+    named: dict[str, list[Remedy]] = defaultdict(list)
+    for remedy in base.remedies.values():
+        for cause_id in remedy.cures:
+            named[cause_id].append(remedy)
     for cause in base.causes.values():
-        if not (cause.id in cured["this-batch"] or cause.id in cured["next-batch"]):
+        fit = [r for r in named[cause.id] if _cures_it(base, asking, reach, r, cause)]
+        if not fit:
+            lost = sorted(r.id for r in named[cause.id])
+            ours = [name for name in lost if places.of_house(name)]
+            where = places.at("causes", cause.id)
+            if ours and not places.of_house(cause.id):
+                where = places.key("remedies", ours[0], "cures", cause.id)
+            never = all(r.cures[cause.id] <= FREQUENCIES["never"] for r in named[cause.id])
+            why = "never cure it" if never else "cannot be offered where it is the cause"
             yield Problem(
                 "cause-no-remedy",
-                f"no remedy speaks of {cause.id}",
-                places.at("causes", cause.id),
-                "add one, or name it in the cures of one that is there",
+                f"no remedy speaks of {cause.id}"
+                if not lost
+                else f"no remedy helps {cause.id}: of those that name it ({', '.join(lost)}) all "
+                f"{why}",
+                where,
+                "add one, or name it in the cures of one that is there"
+                if not lost
+                else "add one, or correct what cures it and when it is offered",
             )
-        elif cause.id not in cured["next-batch"]:
+        elif not any(r.of == "next-batch" for r in fit):
             yield Problem(
                 "cause-no-next",
                 f"no remedy for the next batch speaks of {cause.id}",
@@ -68,6 +87,28 @@ def _cures(base: Base, places: Places) -> Iterator[Problem]:
                 "say what to do differently next time",
                 severity="note",
             )
+
+
+def _cures_it(
+    base: Base, asking: Asking, reach: Reach, remedy: Remedy, cause: Cause
+) -> bool:
+    """Whether a remedy may cure a cause, and can be offered where the cause can be."""
+    if remedy.cures[cause.id] <= FREQUENCIES["never"]:
+        return False
+    if not remedy.when:
+        return True
+    made = base.findings.get("operation")
+    if made is None:
+        return reach.holds(remedy.when)
+    # A cause belongs to its operations, and to whatever is none of the three by itself.
+    belongs = tuple(w for w in made.words if w in cause.operations or w not in OPERATIONS)
+    of_cause = Is("operation", (*belongs, UNKNOWN, NOT_NOW))
+    return any(
+        reach.blocking(option) is None
+        and possible([*option, of_cause])
+        and asking.clash([*option, of_cause]) is None
+        for option in remedy.when
+    )
 
 
 def _led_to(base: Base) -> set[str]:

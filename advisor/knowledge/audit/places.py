@@ -58,6 +58,19 @@ class Places:
             return record.key_place(*path)
         return record.place(part)
 
+    def written(self, section: str, id: str, part: str, key: str) -> list[Any]:
+        """How a condition under ``part`` writes its tests on a finding or figure."""
+        record = self.record(section, id)
+        if record is None or part not in record.data:
+            return []
+        found = []
+        for path in _paths_to(record.data[part], key, ()):
+            value = record.data[part]
+            for step in path:
+                value = value[step]
+            found.append(value)
+        return found
+
     def effect(self, section: str, id: str, effect: Effect) -> Place:
         """Where a rule says one of its effects."""
         record = self.record(section, id)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from advisor.errors import Problem
 from advisor.knowledge.audit.book import books
 from advisor.knowledge.audit.promises import promise_problems
-from advisor.knowledge.conditions import Is, Known
+from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, Is, Known
 from advisor.knowledge.model import BRACES
 from advisor.knowledge.words import OPERATIONS
 
@@ -27,7 +27,9 @@ def use_problems(base: Base, places: Places) -> Iterable[Problem]:
     yield from _findings(base, places)
     for book in books(base):
         yield from _conclusions(base, book, places)
+        yield from _against_answers(book, places)
         yield from _rule_circles(book, places)
+    yield from _figures(base, places)
     yield from _sources(base, places)
     yield from _cautions(base, places)
     yield from _remedies(base, places)
@@ -80,6 +82,20 @@ def _findings(base: Base, places: Places) -> Iterator[Problem]:
             )
 
 
+def _figures(base: Base, places: Places) -> Iterator[Problem]:
+    """Figures that are worked out and shown nowhere that anything rests on."""
+    used = _used_keys(base)
+    for figure in (*base.figures.values(), *base.brief_figures.values()):
+        if figure.id not in used and not figure.measures:
+            yield Problem(
+                "figure-unused",
+                f"{figure.id} is worked out, and no rule, remedy or figure uses it",
+                places.at("figures", figure.id),
+                "use it, or take it out",
+                severity="note",
+            )
+
+
 def _conclusions(base: Base, book: Book, places: Places) -> Iterator[Problem]:
     tested: dict[str, set[str]] = {}
     for when in (
@@ -105,6 +121,40 @@ def _conclusions(base: Base, book: Book, places: Places) -> Iterator[Problem]:
                     f"{rule.id} concludes {effect.target}: {effect.word}, which nothing uses",
                     places.key(book.section, rule.id, "then", "conclude", effect.target),
                     "use it in a rule, or take it out",
+                )
+
+
+def _against_answers(book: Book, places: Places) -> Iterator[Problem]:
+    """Rules that conclude what somebody is asked, or another answer than the one they test."""
+    for rule in book.rules.values():
+        for effect in rule.effects:
+            if effect.kind != "conclude" or effect.target == "verdict":
+                continue
+            told = {
+                word
+                for option in rule.when
+                for test in option
+                if isinstance(test, Is) and test.key == effect.target
+                for word in test.words
+                if word not in (UNKNOWN, NOT_NOW)
+            }
+            finding = book.findings.get(effect.target)
+            if told - {effect.word}:
+                yield Problem(
+                    "conclusion-against-answer",
+                    f"{rule.id} tests for {effect.target}: {' or '.join(sorted(told))} and "
+                    f"concludes {effect.target}: {effect.word}; both would hold",
+                    places.effect(book.section, rule.id, effect),
+                    "conclude onto a finding of its own, with `asked: false`",
+                )
+            elif finding is not None and finding.asked:
+                yield Problem(
+                    "conclusion-asked",
+                    f"{rule.id} concludes {effect.target}: {effect.word}, which is asked as well: "
+                    "whoever answers otherwise has both answers hold",
+                    places.effect(book.section, rule.id, effect),
+                    "conclude onto a finding of its own, with `asked: false`, and test for either",
+                    severity="error" if finding.symptom else "note",
                 )
 
 
