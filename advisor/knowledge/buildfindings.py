@@ -83,7 +83,7 @@ class FindingBuilder:
             if known.choices:
                 vocabulary.words[key] = tuple(known.choices)
             else:
-                vocabulary.units[key] = (known.unit, *bounds_of(known.unit))
+                vocabulary.units[key] = (known.unit, *bounds_of(known.unit, signed=known.signed))
         self.vocabulary.words.setdefault("verdict", _VERDICTS)
 
     @staticmethod

@@ -22,6 +22,7 @@ from advisor.knowledge.conditions import (
     alternatives,
 )
 from advisor.knowledge.physical import bounds_of
+from advisor.science.registry import get
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -62,7 +63,8 @@ def vocabulary_of(findings: Mapping[str, Finding], figures: Mapping[str, Figure]
         if figure.words:
             vocabulary.words[figure.id] = figure.words
         else:
-            vocabulary.units[figure.id] = (figure.unit, *bounds_of(figure.unit))
+            bounds = bounds_of(figure.unit, signed=get(figure.calculation).signed)
+            vocabulary.units[figure.id] = (figure.unit, *bounds)
     return vocabulary
 
 

@@ -17,6 +17,12 @@ _BOUNDS: dict[str, tuple[float | None, float | None]] = {
 _AMOUNT = (0.0, None)
 
 
-def bounds_of(unit: str) -> tuple[float | None, float | None]:
-    """The least and the greatest number of a unit; ``None`` where there is no end."""
-    return _BOUNDS.get(unit, _AMOUNT)
+def bounds_of(unit: str, *, signed: bool = False) -> tuple[float | None, float | None]:
+    """The least and the greatest number of a unit; ``None`` where there is no end.
+
+    ``signed`` for a difference, which goes as far below nought as above it.
+    """
+    low, high = _BOUNDS.get(unit, _AMOUNT)
+    if signed and low is not None:
+        return (None if high is None else -high), high
+    return low, high

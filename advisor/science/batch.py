@@ -97,6 +97,7 @@ _READING = 1.0
     unit="%vol",
     formula="measured - strength of the mix, ethanol conserved",
     source=_OIML,
+    signed=True,
 )
 def strength_off(
     *,

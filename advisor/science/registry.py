@@ -48,6 +48,7 @@ class Calculation:
     formula: str
     source: str
     choices: tuple[str, ...] = ()
+    signed: bool = False  # a difference, which may lie below nought
 
 
 _F = TypeVar("_F", bound="Callable[..., Estimate | Category]")
@@ -63,6 +64,7 @@ def calculation(
     formula: str,
     source: str,
     choices: tuple[str, ...] = (),
+    signed: bool = False,
 ) -> Callable[[_F], _F]:
     """Publish a function under ``id``. An input may be passed as ``Estimate`` or plain number."""
 
@@ -70,7 +72,7 @@ def calculation(
         if id in _REGISTRY:
             raise ValueError(f"calculation {id} is registered twice")
         _REGISTRY[id] = Calculation(
-            id, title, function, dict(inputs), unit, formula, source, choices
+            id, title, function, dict(inputs), unit, formula, source, choices, signed
         )
         return function
 

@@ -10,6 +10,7 @@ from advisor.knowledge.audit.asking import Asking
 from advisor.knowledge.audit.logic import overlap, within
 from advisor.knowledge.conditions import NOT_NOW, UNKNOWN, InRange, Is, Known
 from advisor.knowledge.physical import bounds_of
+from advisor.science.registry import get
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -85,7 +86,7 @@ class Reach:
         if figure.words:
             self.words[figure.id] = set(figure.words)
         else:
-            low, high = bounds_of(figure.unit)
+            low, high = bounds_of(figure.unit, signed=get(figure.calculation).signed)
             self.numbers[figure.id] = InRange(figure.id, low, high, True, True)
         return set()
 
