@@ -6,6 +6,7 @@ Whoever calls says which code and which words a failure gets.
 from __future__ import annotations
 
 import os
+import stat
 from contextlib import suppress
 from pathlib import Path
 
@@ -27,22 +28,29 @@ def read_bounded(
     saying: str,
     too_large: tuple[str, str],
     hint: str = "",
+    plain: bool = False,
 ) -> bytes:
     """The bytes of a file of at most ``most`` bytes.
 
     Raises ``AdvisorError``: ``code`` with ``saying`` and the reason when it cannot be read, and
-    the code and text of ``too_large`` when it is longer.
+    the code and text of ``too_large`` when it is longer. With ``plain`` only a file on a disk is
+    read, never a pipe or a device, which may not end or may wait for a writer.
     """
     try:
-        with Path(path).open("rb") as file:
+        with open(path, "rb", opener=_unwaiting if plain else None) as file:
+            if plain and not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+                raise ValueError("this is not an ordinary file")
             raw = file.read(most + 1)
     except (OSError, ValueError) as error:  # ValueError: a name that no file can have
-        raise AdvisorError(
-            code, f"{saying}: {reason(error)}", where=str(path), hint=hint
-        ) from None
+        raise AdvisorError(code, f"{saying}: {reason(error)}", where=str(path), hint=hint) from None
     if len(raw) > most:
         raise AdvisorError(*too_large, where=str(path))
     return raw
+
+
+def _unwaiting(path: str, flags: int) -> int:
+    """Open without waiting for whoever writes to a pipe."""
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
 
 
 def replace_file(path: Path, data: bytes | str, *, mode: int | None = None) -> None:
@@ -78,6 +86,4 @@ def write_whole(
     try:
         replace_file(path, data)
     except (OSError, ValueError) as error:
-        raise AdvisorError(
-            code, f"{saying}: {reason(error)}", where=str(path), hint=hint
-        ) from None
+        raise AdvisorError(code, f"{saying}: {reason(error)}", where=str(path), hint=hint) from None

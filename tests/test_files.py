@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-def _read(path: Path, most: int) -> bytes:
+def _read(path: Path, most: int, *, plain: bool = False) -> bytes:
     return read_bounded(
         path,
         most,
@@ -23,6 +23,7 @@ def _read(path: Path, most: int) -> bytes:
         saying="the note cannot be read",
         too_large=("note-too-large", "a note is never this large"),
         hint="look elsewhere",
+        plain=plain,
     )
 
 
@@ -49,6 +50,18 @@ def test_what_cannot_be_read_is_told_with_its_reason(tmp_path: Path, name: str, 
     assert caught.value.code == "note-unreadable"
     assert caught.value.message == f"the note cannot be read: {why}"
     assert caught.value.hint == "look elsewhere"
+
+
+def test_a_plain_file_is_no_pipe_and_no_device(tmp_path: Path) -> None:
+    """What may never end, or waits for somebody to write, is refused at once."""
+    os.mkfifo(tmp_path / "pipe")
+    (tmp_path / "zero").symlink_to("/dev/zero")
+    (tmp_path / "note").write_bytes(b"12345")
+    for name in ("pipe", "zero"):
+        with pytest.raises(AdvisorError, match="not an ordinary file") as caught:
+            _read(tmp_path / name, 5, plain=True)
+        assert caught.value.code == "note-unreadable"
+    assert _read(tmp_path / "note", 5, plain=True) == b"12345"
 
 
 @pytest.mark.parametrize("data", ["grün\n", "grün\n".encode()])

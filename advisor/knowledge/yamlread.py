@@ -19,11 +19,11 @@ from advisor.errors import Place, Problem, ProblemsFound
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator
 
-__all__ = ["Document", "Path", "plain_value", "read_yaml"]
+__all__ = ["MOST_BYTES", "Document", "Path", "plain_value", "read_yaml"]
 
 Path: TypeAlias = tuple[str | int, ...]
 
-_MOST_BYTES = 2_000_000
+MOST_BYTES = 2_000_000
 _MOST_DEPTH = 30
 _MOST_NODES = 200_000
 
@@ -36,7 +36,13 @@ _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?\Z")
 _NULL = {"", "~", "null", "Null", "NULL"}
 _TRUE = {"true", "True", "TRUE"}
 _FALSE = {"false", "False", "FALSE"}
-_ESCAPED_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
+# What a value may not hold however it is written (an escape such as \e is read to the character):
+# controls, which move a terminal and are no XML; halves of characters; what is no character; and
+# what turns the direction of writing, so that a text reads as another than it is.
+_NO_TEXT = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff\u202a-\u202e\u2066-\u2069]"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +76,10 @@ def read_yaml(raw: bytes | str, name: str, *, as_written: Collection[str] = ()) 
 
 
 def _decode(raw: bytes | str, name: str) -> str:
-    if len(raw) > _MOST_BYTES:
+    if len(raw) > MOST_BYTES:
         raise _only(
             "yaml-too-large",
-            f"the file is larger than {_MOST_BYTES // 1_000_000} MB",
+            f"the file is larger than {MOST_BYTES // 1_000_000} MB",
             Place(name),
             "split it into files by what a reader would look for",
         )
@@ -98,7 +104,7 @@ def _decode(raw: bytes | str, name: str) -> str:
                 Place(name, text.count("\n", 0, lone) + 1, lone - text.rfind("\n", 0, lone)),
                 "remove it; only plain text can be read",
             )
-    found = _ESCAPED_CONTROL.search(text)
+    found = _CONTROL.search(text)
     if found:
         line = text.count("\n", 0, found.start()) + 1
         raise _only(
@@ -177,6 +183,7 @@ class _Reader:
             return True
         if isinstance(event, yaml.ScalarEvent):
             self._plain_only(event)
+            self._text_only(event)
             self._scalar(event)
         elif isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent):
             self._plain_only(event)
@@ -194,7 +201,18 @@ class _Reader:
         if event.anchor:
             self._problem("yaml-not-plain", f"an anchor (&{event.anchor}) is not read", event)
         if event.tag not in (None, "!"):
-            self._problem("yaml-not-plain", f"a tag ({event.tag}) is not read", event)
+            tag = _NO_TEXT.sub("?", event.tag)
+            self._problem("yaml-not-plain", f"a tag ({tag}) is not read", event)
+
+    def _text_only(self, event: Any) -> None:
+        found = _NO_TEXT.search(event.value)
+        if found:
+            self._problem(
+                "yaml-not-text",
+                f"a character that is no text (U+{ord(found.group()):04X}) stands in a value here",
+                event,
+                "take it out: controls, and marks that turn the direction of writing, are not read",
+            )
 
     def _scalar(self, event: Any) -> None:
         top = self.stack[-1] if self.stack else None
@@ -248,7 +266,7 @@ class _Reader:
         if mark is None:
             return Place(self.name)
         line = self.lines[mark.line][:200] if mark.line < len(self.lines) else ""
-        return Place(self.name, mark.line + 1, mark.column + 1, line)
+        return Place(self.name, mark.line + 1, mark.column + 1, _NO_TEXT.sub("?", line))
 
 
 def _advice(said: str) -> str:

@@ -93,6 +93,7 @@ def test_scalars_follow_the_core_schema(written: str, here: object) -> None:
         ("a: \x07\n", "yaml-not-text", 1, 4),
         ("a: 1\nb: \x00\n", "yaml-not-text", 2, 4),
         ("a: \ud800\n", "yaml-not-text", 1, 4),
+        ("a: \x9b31m\n", "yaml-not-text", 1, 4),
     ],
 )
 def test_refusals_name_their_place(raw: bytes | str, code: str, line: int, column: int) -> None:
@@ -151,11 +152,58 @@ def test_places_are_those_of_key_and_value() -> None:
     assert str(document.place(("a", 0, "nothing", "there"))) == "f:2:5"
 
 
+@pytest.mark.parametrize(
+    "escape",
+    [
+        "\\e[31mred",
+        "\\a",
+        "\\x0B",
+        "\\x7f",
+        "\\x9b31m",
+        "\\r",
+        "\\uFFFE",
+        "\\uFFFF",
+        "\\u202E",
+        "\\u2066",
+        "\\0",
+    ],
+)
+def test_an_escape_brings_in_nothing_that_is_no_text(escape: str) -> None:
+    """Controls and marks of direction are refused however they are written, in values and keys."""
+    for text, column in ((f'a: 1\nb: "x {escape}"\n', 4), (f'a: 1\n"x {escape}": 2\n', 1)):
+        (problem,) = refusal(text).problems
+        assert (problem.code, problem.where.line, problem.where.column) == (
+            "yaml-not-text",
+            2,
+            column,
+        )
+        assert problem.hint
+
+
+def test_text_of_any_language_is_read() -> None:
+    """Tabs, new lines, emoji and the joiners that languages need are text."""
+    written = 'a: "x\\ty\\nz \\u200d \\u200f 漢 \U0001f95b"\n'
+    assert read_yaml(written, "x").data == {"a": "x\ty\nz \u200d \u200f 漢 \U0001f95b"}
+
+
+def test_a_line_that_is_shown_moves_no_terminal() -> None:
+    """What stands beside a fault is shown without its controls."""
+    (problem,) = refusal("a: 1\na: 2  # \u202e b\n").problems
+    assert problem.where.text == "a: 2  # ? b"
+
+
+_TEXT = st.text(
+    st.characters(
+        blacklist_categories=("Cc", "Cs"),
+        blacklist_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufffe\uffff",
+        whitelist_characters="\t\n",
+    ),
+    max_size=12,
+)
 _plain = st.recursive(
-    st.none() | st.booleans() | st.integers(-(10**12), 10**12) | st.text(max_size=12),
+    st.none() | st.booleans() | st.integers(-(10**12), 10**12) | _TEXT,
     lambda inner: (
-        st.lists(inner, max_size=3)
-        | st.dictionaries(st.text(min_size=1, max_size=6), inner, max_size=3)
+        st.lists(inner, max_size=3) | st.dictionaries(_TEXT.filter(bool), inner, max_size=3)
     ),
     max_leaves=12,
 )
