@@ -6,6 +6,8 @@ import threading
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from advisor.errors import Place
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
@@ -23,9 +25,25 @@ if TYPE_CHECKING:
     )
     from advisor.knowledge.protocols import Part, ProtocolText
 
-__all__ = ["Base"]
+__all__ = ["Base", "HouseChange"]
 
 _LOADING = threading.RLock()
+
+
+@dataclass(frozen=True)
+class HouseChange:
+    """What a house makes of one record of the shipped base."""
+
+    verb: str  # added, replaced, switched off
+    kind: str  # one thing of its list: rule, remedy ...
+    id: str
+    title: str = ""
+    why: str = ""  # of what is switched off
+    place: Place = field(default=Place(""), compare=False)
+
+    def __str__(self) -> str:
+        after = f": {self.why}" if self.verb == "switched off" else f" ({self.place})"
+        return f"{self.verb} {self.kind} {self.id}{after}"
 
 
 @dataclass(frozen=True)
@@ -53,6 +71,7 @@ class Base:
     # Decibans against a cause that brings on none of what was reported.
     bystander: float = 0.0
     overlays: tuple[str, ...] = ()  # what a house changed, in words
+    house: tuple[HouseChange, ...] = ()  # the same, record by record
     # Choosing a technique: nothing of this takes part in a diagnosis.
     techniques: Mapping[str, Technique] = field(default_factory=dict)
     choosing: Mapping[str, Rule] = field(default_factory=dict)

@@ -10,23 +10,36 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from advisor.errors import Place
 from advisor.knowledge.shapes import SECTIONS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["says_base", "whole_folders"]
+__all__ = ["base_place", "says_base", "whole_folders"]
 
 _BASE = re.compile(rb"^(?:\{\s*)?['\"]?base['\"]?\s*:", re.MULTILINE)
 _TOP_KEY = re.compile(rb"^([A-Za-z_][\w-]*):", re.MULTILINE)
 _OURS = {name.encode() for name in (*SECTIONS, "base", "switch_off")}
 _MOST_LOOKED_AT = 500
+_MOST_READ = 2_000_000
 _END_OF_REPOSITORY = (".git", ".pre-commit-config.yaml")
 
 
 def says_base(raw: bytes) -> bool:
     """Whether a file says ``base:``, so that its folder is a base of its own."""
     return bool(_BASE.search(raw.removeprefix(b"\xef\xbb\xbf")))
+
+
+def base_place(files: Iterable[tuple[str, bytes]]) -> Place:
+    """Where files, by name, first say ``base:``."""
+    for name, raw in files:
+        found = _BASE.search(raw.removeprefix(b"\xef\xbb\xbf"))
+        if found:
+            line = raw.count(b"\n", 0, found.start()) + 1
+            text = raw.splitlines()[line - 1].decode(errors="replace")
+            return Place(name, line, 1, text)
+    return Place("")
 
 
 def whole_folders(given: Iterable[Path]) -> list[Path]:
@@ -76,7 +89,8 @@ def _yaml(folder: Path, *, deep: bool) -> list[Path]:
 
 def _read(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        with path.open("rb") as file:
+            return file.read(_MOST_READ)
     except OSError:
         return b""
 

@@ -206,7 +206,7 @@ class Builder(ChoosingBuilder, ProtocolBuilder):
         self._causes_known(record, data["cures"], "cures")
         for key in ("do", "otherwise", "trial", "expect"):
             for name in BRACES.findall(data.get(key, "")):
-                known = [*self.gathered.section("figures"), *self.vocabulary.units]
+                known = {**self.gathered.section("figures"), **self.vocabulary.units}
                 if name not in known:
                     self._unknown("figure", name, known, record, key)
             if re.search(r"[{}]", BRACES.sub("", data.get(key, ""))):

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any
 from advisor.errors import Problem, did_you_mean
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
 
     from jsonschema import ValidationError
 
+    from advisor.errors import Place
     from advisor.knowledge.yamlread import Document, Path
 
 __all__ = ["shape_problems"]
@@ -25,6 +26,30 @@ _KINDS = {
     "boolean": "true or false",
     "null": "nothing",
 }
+_BOUNDS = {
+    "minimum": "of at least",
+    "maximum": "of at most",
+    "exclusiveMinimum": "above",
+    "exclusiveMaximum": "below",
+}
+# How some things are written that a schema can only name, by definition or by key.
+_KNOWLEDGE = "curdwise knowledge file"
+_CITED = "[practice], [judgement] or [{ref: a source, at: the page}]"
+_WRITTEN_AS = {
+    "citations": _CITED,
+    "source": _CITED,
+    "against": _CITED,
+    "weights": "an id and how much it weighs, such as {bed-not-formed: moderate}",
+    "examples": "at least two, one that fires and one that does not: "
+    "{given: {curd: weak}, fires: true}",
+    "when": "a test, such as {curd: weak}",
+    "then": "what follows, such as suspect: {bed-not-formed: moderate}",
+    "shows": "what this cause brings on, such as {cloud_at_filter: usually}",
+    "cures": "a cause and how often it is cured, such as {bed-not-formed: usually}",
+    "range": "the least and the most that is possible, such as [0, 100]",
+    "steps": "what is done, in order: {id: rest, title: Let it rest, do: …, source: [practice]}",
+    "why": "the reason, in a few words",
+}
 
 
 def shape_problems(
@@ -36,11 +61,12 @@ def shape_problems(
     """
     skipped = frozenset(skip)
     problems: list[Problem] = []
-    for error in _validator(schema).iter_errors(document.data):
+    validator = _validator(schema)
+    for error in validator.iter_errors(document.data):
         for leaf in _leaves(error):
             path = _path(leaf)
             if skipped.isdisjoint(path) or path[-1:] == ("",):
-                problems.extend(_problems(leaf, path, document))
+                problems.extend(_problems(leaf, path, document, validator.schema))
     return list(dict.fromkeys(problems))
 
 
@@ -78,7 +104,9 @@ def _of_wrong_kind(inner: ValidationError, outer: ValidationError) -> bool:
     )
 
 
-def _problems(error: ValidationError, path: Path, document: Document) -> list[Problem]:
+def _problems(
+    error: ValidationError, path: Path, document: Document, schema: Mapping[str, Any]
+) -> list[Problem]:
     got = error.instance
     if error.validator == "additionalProperties" and isinstance(got, dict):
         known = list(_part(error, "properties", {}))
@@ -92,7 +120,7 @@ def _problems(error: ValidationError, path: Path, document: Document) -> list[Pr
             for extra in got
             if extra not in known
         ]
-    return [_problem(error, path, document)]
+    return [_problem(error, path, document, schema)]
 
 
 def _part(error: ValidationError, name: str, otherwise: Any) -> Any:
@@ -100,7 +128,9 @@ def _part(error: ValidationError, name: str, otherwise: Any) -> Any:
     return schema.get(name, otherwise) if isinstance(schema, dict) else otherwise
 
 
-def _problem(error: ValidationError, path: Path, document: Document) -> Problem:
+def _problem(
+    error: ValidationError, path: Path, document: Document, schema: Mapping[str, Any]
+) -> Problem:
     name = str(path[-1]) if path and isinstance(path[-1], str) else "this"
     where = document.place(path)
     got = error.instance
@@ -108,7 +138,12 @@ def _problem(error: ValidationError, path: Path, document: Document) -> Problem:
     match error.validator:
         case "required" if isinstance(got, dict):
             absent = [k for k in limit if k not in got]
-            return Problem("shape-missing-key", f"{' and '.join(absent)} is missing", where)
+            verb = "is" if len(absent) == 1 else "are"
+            wanted = _part(error, "properties", {})
+            hint = "; ".join(f"{k}: {_written_as(k, wanted.get(k, {}), schema)}" for k in absent)
+            return Problem(
+                "shape-missing-key", f"{' and '.join(absent)} {verb} missing", where, hint
+            )
         case "type":
             kinds = limit if isinstance(limit, list) else [limit]
             wanted = " or ".join(_KINDS.get(str(k), str(k)) for k in kinds)
@@ -143,7 +178,53 @@ def _problem(error: ValidationError, path: Path, document: Document) -> Problem:
                 str(_part(error, "description", "")),
             )
         case _:
-            return Problem("shape-value", f"{name}: {error.message[:200]}", where)
+            return _limit_problem(error, name, where, schema)
+
+
+def _limit_problem(
+    error: ValidationError, name: str, where: Place, schema: Mapping[str, Any]
+) -> Problem:
+    """Something of the right kind that is too short, too large or there twice."""
+    got: Any = error.instance
+    limit: Any = error.validator_value
+    hint = ""
+    message = f"{name}: {error.message[:200]}"
+    match error.validator:
+        case "minItems" | "minLength" | "minProperties":
+            few = f"holds {len(got)}, and at least {limit} are needed"
+            message = f"{name} {few if got else 'is empty'}"
+            about = error.schema if isinstance(error.schema, dict) else {}
+            hint = "write it" if got == "" else _written_as(name, about, schema)
+        case "minimum" | "maximum" | "exclusiveMinimum" | "exclusiveMaximum":
+            message = f"{name} cannot be {_shown(got)}"
+            hint = f"write a number {_BOUNDS[str(error.validator)]} {limit:g}"
+        case "dependentRequired":
+            pairs = [
+                (key, other) for key in got for other in limit.get(key, ()) if other not in got
+            ]
+            said = " and ".join(f"{other} goes with {key}" for key, other in pairs)
+            return Problem("shape-missing-key", said, where, "write both, or neither")
+        case "uniqueItems":
+            message, hint = f"{name} names something twice", "name each once"
+    return Problem("shape-value", message, where, hint)
+
+
+def _written_as(key: str, wanted: Mapping[str, Any], schema: Mapping[str, Any]) -> str:
+    """How a key is written, from the schema of its value."""
+    shape = wanted
+    while "$ref" in shape:
+        of = str(shape["$ref"]).rpartition("/")[2]
+        if of in _WRITTEN_AS:
+            return _WRITTEN_AS[of]
+        shape = schema.get("$defs", {}).get(of, {})
+    of_knowledge = schema.get("title") == _KNOWLEDGE
+    if of_knowledge and key in _WRITTEN_AS:
+        return _WRITTEN_AS[key]
+    if shape.get("description"):
+        return str(shape["description"])
+    if "enum" in shape:
+        return f"one of {', '.join(map(str, shape['enum']))}"
+    return _KINDS.get(str(shape.get("type", "")), "")
 
 
 def _pattern_hint(pattern: str) -> str:

@@ -18,9 +18,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from advisor.errors import Problem
+    from advisor.knowledge.load import Checked
     from advisor.knowledge.model import Base
 
-__all__ = ["check", "check_all"]
+__all__ = ["check", "check_all", "check_everything"]
 
 # Notes of one kind that are shown one by one; more are counted.
 _SHOWN_OF_A_KIND = 3
@@ -47,22 +48,28 @@ def check(
     """Check knowledge PATHS: every problem at once, with its place.
 
     Without a path the shipped base is checked. A folder whose files say `base:` is a base of
-    its own; any other is laid over the shipped one. A file stands for the whole folder that it
-    belongs to, so that a tool may pass the names of the files that changed.
+    its own; any other is laid over the shipped one, and only what it brings in is told. A file
+    stands for the whole folder that it belongs to, so that a tool may pass the names of the files
+    that changed.
 
     \b
     What a code in brackets means:   curdwise knowledge explain CODE
     """
-    base, problems = check_all(paths, cases)
+    checked = check_everything(paths, cases)
+    base, problems = checked.base, checked.problems
     errors = [p for p in problems if p.severity == "error"]
     shown = problems if notes else errors
     few, more = (shown, Counter[str]()) if every_note or as_json else _fewer(shown)
     print_problems(few, as_json=as_json)
     for code, count in more.items():
         click.echo(f"note: {count} more like it [{code}]; --every-note shows them")
-    if base is not None:
+    if checked.left_out:
+        left = _counted(checked.left_out, "record or file", "records or files")
+        click.echo(f"{left} left out of the other checks: more may show later", file=sys.stderr)
+    elif base is not None:
         click.echo(_inventory(base), file=sys.stderr)
-    click.echo(f"{len(errors)} errors, {len(problems) - len(errors)} notes", file=sys.stderr)
+    notes_found = _counted(len(problems) - len(errors), "note")
+    click.echo(f"{_counted(len(errors), 'error')}, {notes_found}", file=sys.stderr)
     if errors and not as_json:
         click.echo("what a code means: curdwise knowledge explain CODE", file=sys.stderr)
     return Exit.FOUND if errors else Exit.OK
@@ -72,16 +79,28 @@ def check_all(
     paths: Iterable[Path], cases: Sequence[Path] = ()
 ) -> tuple[Base | None, list[Problem]]:
     """Every problem and note of some knowledge, by place; the base when it could be built."""
-    from advisor.knowledge.load import check_folders
+    checked = check_everything(paths, cases)
+    return (None if checked.left_out else checked.base), checked.problems
 
-    base, problems = check_folders(paths)
+
+def check_everything(paths: Iterable[Path], cases: Sequence[Path] = ()) -> Checked:
+    """What loading checks, and what a chain and the cases say of it."""
+    from advisor.knowledge.load import check_whole
+
+    checked = check_whole(paths)
+    base, problems = checked.base, checked.problems
     if base is not None:
-        problems = [*problems, *_chain_problems(base)]
-        if cases and not any(p.severity == "error" for p in problems):
+        more = _chain_problems(base)
+        if cases and not any(p.severity == "error" for p in (*problems, *more)):
             from advisor.evaluation.coverage import unexercised
 
-            problems += unexercised(base, cases)
-    return base, sorted(problems, key=lambda p: (p.where, p.code))
+            more += unexercised(base, cases)
+        problems = [*problems, *filter(checked.tells, more)]
+    return replace(checked, problems=sorted(problems, key=lambda p: (p.where, p.code)))
+
+
+def _counted(count: int, one: str, many: str = "") -> str:
+    return f"{count} {one}" if count == 1 else f"{count} {many or one + 's'}"
 
 
 def _fewer(problems: Sequence[Problem]) -> tuple[list[Problem], Counter[str]]:
