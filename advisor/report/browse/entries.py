@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from advisor.report.browse.model import Entry, Part, Ref
+from advisor.report.browse.choosing import choosing_entries
+from advisor.report.browse.model import Entry, Ref, parts, text_rows
 from advisor.report.browse.words import (
+    about,
     answer_row,
     cause_ref,
     citations,
+    cited,
     condition,
     effect_row,
     test_row,
@@ -24,7 +27,6 @@ if TYPE_CHECKING:
         Cause,
         Caution,
         Check,
-        Citation,
         Figure,
         Finding,
         Line,
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
         Rule,
         Source,
     )
+    from advisor.knowledge.protocols import Part as PartText
     from advisor.report.browse.model import Bit, Row
 
 __all__ = ["entries"]
@@ -48,15 +51,18 @@ def entries(base: Base) -> Mapping[str, Entry]:
     made += [maker.check(c) for c in base.checks.values()]
     made += [maker.remedy(r) for r in base.remedies.values()]
     made += [maker.rule(r) for r in base.rules.values()]
+    made += choosing_entries(base)
     made += [maker.caution(c) for c in base.cautions.values()]
-    made += [maker.figure(f) for f in base.figures.values()]
-    made += [maker.finding(f) for f in base.findings.values() if not f.symptom]
+    made += [maker.figure(f) for f in {**base.figures, **base.brief_figures}.values()]
+    findings = {**base.findings, **base.brief_findings}
+    made += [maker.finding(f) for f in findings.values() if not f.symptom]
     rests = defaultdict(list)
     for entry in made:
         for source in entry.sources:
             rests[source].append(entry)
     made += [maker.source(s, rests[s.id]) for s in base.sources.values()]
-    return {entry.id: entry for entry in made}
+    done = {c.id: c.verb for c in base.house if c.verb != "switched off"}
+    return {e.id: replace(e, house=done.get(e.id, "")) for e in made}
 
 
 @dataclass(frozen=True)
@@ -65,7 +71,7 @@ class _Index:
 
     by_cause: Mapping[str, list[tuple[Line, float]]]  # lines that weigh for or against a cause
     by_key: Mapping[str, list[Rule]]  # rules that test a finding or figure
-    by_caution: Mapping[str, list[Rule | Check]]
+    by_caution: Mapping[str, list[Rule | Check | PartText]]
     by_remedy: Mapping[str, list[Rule]]  # rules that suggest it
     symptoms: Mapping[str, tuple[str, ...]]  # cause -> symptoms that it shows, likeliest first
     dosed: Mapping[str, list[Remedy]]  # figure -> remedies whose text carries it
@@ -75,10 +81,10 @@ class _Index:
         from advisor.knowledge.model import BRACES
 
         by_key: dict[str, list[Rule]] = defaultdict(list)
-        by_caution: dict[str, list[Rule | Check]] = defaultdict(list)
+        by_caution: dict[str, list[Rule | Check | PartText]] = defaultdict(list)
         by_remedy: dict[str, list[Rule]] = defaultdict(list)
         dosed: dict[str, list[Remedy]] = defaultdict(list)
-        for rule in base.rules.values():
+        for rule in (*base.rules.values(), *base.choosing.values()):
             for key in dict.fromkeys(t.key for option in rule.when for t in option):
                 by_key[key].append(rule)
             for effect in rule.effects:
@@ -89,6 +95,9 @@ class _Index:
         for check in base.checks.values():
             for caution in check.caution:
                 by_caution[caution].append(check)
+        for part in base.parts.values():
+            for caution in dict.fromkeys(c for step in part.steps for c in step.cautions):
+                by_caution[caution].append(part)
         for remedy in base.remedies.values():
             for key in dict.fromkeys(BRACES.findall(remedy.do)):
                 dosed[key].append(remedy)
@@ -119,19 +128,6 @@ def _symptoms(
     return shown
 
 
-def _cited(*groups: Iterable[Citation]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(c.ref for group in groups for c in group if c.published))
-
-
-def _parts(*parts: tuple[str, Iterable[Row]]) -> tuple[Part, ...]:
-    made = [Part(heading, tuple(tuple(row) for row in rows)) for heading, rows in parts]
-    return tuple(part for part in made if part.rows)
-
-
-def _text(*texts: str) -> list[Row]:
-    return [(text.strip(),) for text in texts if text.strip()]
-
-
 class _Maker:
     """One method a kind; all of them only read the base and its index."""
 
@@ -157,8 +153,8 @@ class _Maker:
             kind="symptom" if finding.symptom else "finding",
             id=finding.id,
             title=finding.label,
-            parts=_parts(
-                ("", _text(finding.ask, finding.help)),
+            parts=parts(
+                ("", text_rows(finding.ask, finding.help)),
                 ("May be answered", answers),
                 ("Learned by", [(Ref(check.id, check.title),)] if check else ()),
                 ("May come from" if finding.symptom else "What each answer speaks for", causes),
@@ -178,10 +174,10 @@ class _Maker:
             if effect.weight > 0 and effect.target in self.base.causes
         ]
         for weight, cause in sorted(rows, key=lambda r: (-r[0] - self.base.priors[r[1]], r[1])):
-            about = self.base.causes[cause]
+            record = self.base.causes[cause]
             yield (
                 cause_ref(self.base, cause),
-                f" ({about.stage}; met {about.prior}; +{weight:.1f} dB)",
+                f" ({record.stage}; met {record.prior}; +{weight:.1f} dB)",
             )
 
     def _speaks_for(self, finding: Finding) -> Iterator[Row]:
@@ -232,13 +228,13 @@ class _Maker:
             stage=cause.stage,
             operations=cause.operations,
             symptoms=self.index.symptoms.get(cause.id, ()),
-            sources=_cited(cause.source, cause.against),
+            sources=cited(cause.source, cause.against),
             place=cause.place,
-            parts=_parts(
+            parts=parts(
                 (
                     "",
                     [
-                        *_text(cause.because),
+                        *text_rows(cause.because),
                         (f"Met {cause.prior}, in {', '.join(cause.operations)}.",),
                     ],
                 ),
@@ -290,10 +286,10 @@ class _Maker:
             kind="check",
             id=check.id,
             title=check.title,
-            sources=_cited(check.source),
+            sources=cited(check.source),
             place=check.place,
-            parts=_parts(
-                ("", [*_text(check.how), (f"{time}{kit}.",)]),
+            parts=parts(
+                ("", [*text_rows(check.how), (f"{time}{kit}.",)]),
                 ("Tells", [(Ref(check.finding, label),)]),
                 ("Outcomes", outcomes),
                 ("Mind", [(Ref(c, self.base.cautions[c].text),) for c in check.caution]),
@@ -311,13 +307,19 @@ class _Maker:
             title=remedy.title,
             stage=remedy.stage,
             symptoms=tuple(symptoms),
-            sources=_cited(remedy.source),
+            sources=cited(remedy.source),
             place=remedy.place,
-            parts=_parts(
-                ("", [*_text(remedy.do), (f"{_OF[remedy.of].capitalize()}; {_minutes(remedy)}.",)]),
-                ("When the figure is not known", _text(remedy.otherwise)),
-                ("Try it small", _text(remedy.trial)),
-                ("Expect", _text(remedy.expect)),
+            parts=parts(
+                (
+                    "",
+                    [
+                        *text_rows(remedy.do),
+                        (f"{_OF[remedy.of].capitalize()}; {_minutes(remedy)}.",),
+                    ],
+                ),
+                ("When the figure is not known", text_rows(remedy.otherwise)),
+                ("Try it small", text_rows(remedy.trial)),
+                ("Expect", text_rows(remedy.expect)),
                 ("It costs", [(f"{risk.to}: {risk.text}",) for risk in remedy.risks]),
                 ("Only when", condition(self.base, remedy.when)),
                 ("Cures", [(cause_ref(self.base, c), f" ({p:.0%} of the time)") for c, p in cures]),
@@ -340,15 +342,15 @@ class _Maker:
             title=rule.title,
             stage=rule.stage,
             symptoms=tuple(symptoms),
-            sources=_cited(rule.source, rule.against),
+            sources=cited(rule.source, rule.against),
             place=rule.place,
-            parts=_parts(
+            parts=parts(
                 ("When", condition(base, rule.when)),
                 ("Then", [effect_row(base, e) for e in rule.effects]),
-                ("Because", _text(rule.because)),
+                ("Because", text_rows(rule.because)),
                 ("Source", citations(base, rule.source)),
                 ("Disagreeing", citations(base, rule.against)),
-                ("Speaks of the same evidence as", _text(rule.group)),
+                ("Speaks of the same evidence as", text_rows(rule.group)),
             ),
         )
 
@@ -360,10 +362,10 @@ class _Maker:
             kind="caution",
             id=caution.id,
             title=caution.id.replace("-", " "),
-            sources=_cited(caution.source),
+            sources=cited(caution.source),
             place=caution.place,
-            parts=_parts(
-                ("", _text(caution.text, where)),
+            parts=parts(
+                ("", text_rows(caution.text, where)),
                 ("Said when", [(Ref(r.id, r.title),) for r in raised]),
                 ("Source", citations(self.base, caution.source)),
             ),
@@ -376,18 +378,18 @@ class _Maker:
         calculation = get(figure.calculation)
         inputs: list[Row] = []
         for argument, key in figure.inputs.items():
-            about = self.base.findings.get(key) or self.base.figures.get(key)
-            inputs.append((f"{argument}: ", Ref(key, about.label if about else key)))
+            found = about(self.base, key)
+            inputs.append((f"{argument}: ", Ref(key, found.label if found else key)))
         return Entry(
             kind="figure",
             id=figure.id,
             title=figure.label,
             place=figure.place,
-            parts=_parts(
+            parts=parts(
                 (
                     "",
                     [
-                        *_text(calculation.title),
+                        *text_rows(calculation.title),
                         (
                             f"In {figure.unit}."
                             if figure.unit != "word"
@@ -395,9 +397,9 @@ class _Maker:
                         ),
                     ],
                 ),
-                ("Formula", _text(calculation.formula)),
+                ("Formula", text_rows(calculation.formula)),
                 ("Worked out from", inputs),
-                ("Rests on", _text(calculation.source)),
+                ("Rests on", text_rows(calculation.source)),
                 ("Rules that test it", self._rules(figure.id)),
                 (
                     "Doses that carry it",
@@ -422,11 +424,11 @@ class _Maker:
             id=source.id,
             title=source.title,
             place=source.place,
-            parts=_parts(
+            parts=parts(
                 (
                     "",
                     [
-                        *_text(
+                        *text_rows(
                             f"{source.by}{year}".strip(),
                             source.where,
                             known[source.mark],

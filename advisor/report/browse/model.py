@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, TypeAlias
 from advisor.errors import Place
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
-__all__ = ["KINDS", "Bit", "Entry", "Part", "Ref", "Row", "plain"]
+__all__ = ["KINDS", "Bit", "Entry", "Part", "Ref", "Row", "parts", "plain", "text_rows"]
 
 # Kind: its heading, in the order in which pages show them.
 KINDS = {
@@ -19,6 +19,10 @@ KINDS = {
     "check": "Checks",
     "remedy": "Remedies",
     "rule": "Rules",
+    "technique": "Techniques",
+    "choosing": "Choosing",
+    "part": "Parts",
+    "protocol": "Protocols",
     "caution": "Cautions",
     "figure": "Figures",
     "finding": "Findings",
@@ -59,6 +63,7 @@ class Entry:
     symptoms: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     place: Place = field(default=Place(""), compare=False)
+    house: str = ""  # what a house did to it: added or replaced; empty for what is shipped
 
     @property
     def links(self) -> tuple[str, ...]:
@@ -80,3 +85,14 @@ class Entry:
 def plain(row: Row) -> str:
     """A line without its links."""
     return "".join(bit if isinstance(bit, str) else bit.text for bit in row)
+
+
+def parts(*given: tuple[str, Iterable[Row]]) -> tuple[Part, ...]:
+    """Parts from headings and lines; those without a line are left out."""
+    made = [Part(heading, tuple(tuple(row) for row in rows)) for heading, rows in given]
+    return tuple(part for part in made if part.rows)
+
+
+def text_rows(*texts: str) -> list[Row]:
+    """A line for each text that says something."""
+    return [(text.strip(),) for text in texts if text.strip()]

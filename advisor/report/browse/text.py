@@ -61,9 +61,9 @@ def found_lines(found: Iterable[Entry], width: int = 80) -> Iterator[str]:
     """Entries a line each in the order given, each with its kind."""
     for entry in found:
         yield from textwrap.wrap(
-            f"{entry.kind:<8} {entry.id}  {entry.title}",
+            f"{entry.kind:<9} {entry.id}  {entry.title}",
             width,
-            subsequent_indent=" " * 13,
+            subsequent_indent=" " * 14,
             break_long_words=False,
             break_on_hyphens=False,
         )

@@ -13,13 +13,16 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from advisor.knowledge.conditions import Alternatives, Test
-    from advisor.knowledge.model import Base, Citation, Effect
+    from advisor.knowledge.findings import Finding
+    from advisor.knowledge.model import Base, Citation, Effect, Figure
     from advisor.report.browse.model import Bit, Row
 
 __all__ = [
+    "about",
     "answer_row",
     "cause_ref",
     "citations",
+    "cited",
     "condition",
     "effect_row",
     "range_words",
@@ -36,17 +39,32 @@ def cause_ref(base: Base, id: str) -> Bit:
     return Ref(id, base.causes[id].title.partition(":")[0].rstrip("."))
 
 
+def about(base: Base, key: str) -> Finding | Figure | None:
+    """The finding or figure of that name, of a batch or of a brief."""
+    return (
+        base.findings.get(key)
+        or base.figures.get(key)
+        or base.brief_findings.get(key)
+        or base.brief_figures.get(key)
+    )
+
+
+def cited(*groups: Iterable[Citation]) -> tuple[str, ...]:
+    """The sources that citations name, once each."""
+    return tuple(dict.fromkeys(c.ref for group in groups for c in group if c.published))
+
+
 def test_row(base: Base, test: Test) -> Row:
     """One test in the words of its finding."""
-    about = base.findings.get(test.key) or base.figures.get(test.key)
-    label = about.label if about is not None else test.key
-    ref: Bit = Ref(test.key, label) if about is not None else label
+    found = about(base, test.key)
+    label = found.label if found is not None else test.key
+    ref: Bit = Ref(test.key, label) if found is not None else label
     if isinstance(test, Missing):
         return ("nothing is known of ", ref)
     if isinstance(test, Known):
         return (ref, " is known")
     if isinstance(test, InRange):
-        unit = about.unit if about is not None else ""
+        unit = found.unit if found is not None else ""
         return (ref, f" {range_words(test, unit)}")
     assert isinstance(test, Is)  # noqa: S101  (the four kinds of test)
     return (ref, ": ", " or ".join(_word(base, test.key, word) for word in test.words))
@@ -71,7 +89,7 @@ def range_words(test: InRange, unit: str) -> str:
 
 
 def _word(base: Base, key: str, word: str) -> str:
-    finding = base.findings.get(key)
+    finding = base.findings.get(key) or base.brief_findings.get(key)
     if finding is None:
         return word
     if finding.kind == "yes-no":
@@ -96,9 +114,9 @@ def effect_row(base: Base, effect: Effect) -> Row:
         speaks = "speaks for " if effect.kind == "suspect" else "speaks against "
         return (speaks, cause_ref(base, effect.target), size)
     if effect.kind == "conclude":
-        about = base.findings.get(effect.target)
-        label = about.label if about else effect.target
-        named: Bit = Ref(effect.target, label) if about else label
+        found = about(base, effect.target)
+        label = found.label if found else effect.target
+        named: Bit = Ref(effect.target, label) if found else label
         return ("concludes ", named, ": ", effect.word)
     if effect.kind == "suggest":
         return ("suggests ", Ref(effect.target, base.remedies[effect.target].title))
