@@ -111,13 +111,13 @@ def search(words: tuple[str, ...], most: int, as_json: bool, house: tuple[Path, 
 def show(names: tuple[str, ...], as_json: bool, house: tuple[Path, ...]) -> None:
     """Show entries whole: a cause, rule, check, remedy, source or any other, by its ID.
 
-    A source's page lists all that rests on it.
+    A source's page lists all that rests on it. With --knowledge it says what is the house's own.
     """
     from advisor.report.browse.search import find
     from advisor.report.browse.text import entry_data, entry_lines
 
-    _, entries = _entries(house)
-    found = [find(entries, name) for name in names]
+    base, entries = _entries(house)
+    found = [find(entries, name, base.house) for name in names]
     if as_json:
         _print({"version": 1, "entries": [entry_data(e) for e in found]})
         return
@@ -134,7 +134,10 @@ def show(names: tuple[str, ...], as_json: bool, house: tuple[Path, ...]) -> None
 @click.option("--markdown", is_flag=True, help="Only the Markdown pages.")
 @HOUSES
 def pages(folder: Path, html: bool, markdown: bool, house: tuple[Path, ...]) -> None:
-    """Write the whole knowledge to FOLDER as readable pages: Markdown and one HTML page."""
+    """Write the whole knowledge to FOLDER as readable pages: Markdown and one HTML page.
+
+    With --knowledge they say what the house added, replaced and switched off, and why.
+    """
     from advisor.report.browse.pages import html_page, markdown_pages, write_pages
 
     base, entries = _entries(house)

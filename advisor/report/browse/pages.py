@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from pathlib import Path
 
+    from advisor.knowledge.base import HouseChange
     from advisor.knowledge.model import Base
     from advisor.report.browse.model import Bit, Entry, Row
 
@@ -61,7 +62,9 @@ def _markdown(page: str, members: list[Entry], page_of: Mapping[str, str]) -> It
         yield ""
         yield f"## {entry.title.translate(_SPECIAL)}"
         yield ""
-        yield f"`{entry.id}`"
+        yield f"`{entry.id}`" + (
+            f" \N{MIDDLE DOT} {entry.house} by the house" if entry.house else ""
+        )
         for part in entry.parts:
             yield ""
             if part.heading:
@@ -93,10 +96,24 @@ def _index(
     for page, members in grouped.items():
         yield f"- [{_heading(page)}]({page}) ({len(members)})"
     yield ""
+    if base.house:
+        yield "## What the house changes"
+        yield ""
+        for change in base.house:
+            yield f"- {_change(change, page_of)}"
+        yield ""
     yield "## By symptom"
     yield ""
     for entry in grouped.get("symptoms.md", ()):
         yield f"- [{entry.title.translate(_SPECIAL)}]({page_of[entry.id]}#{entry.id})"
+
+
+def _change(change: HouseChange, page_of: Mapping[str, str]) -> str:
+    title = (change.title or change.id).translate(_SPECIAL)
+    if change.id in page_of:
+        title = f"[{title}]({page_of[change.id]}#{change.id})"
+    why = f": {change.why.translate(_SPECIAL)}" if change.why else ""
+    return f"{change.verb}: {change.kind} {title}{why}"
 
 
 def html_page(base: Base, entries: Mapping[str, Entry]) -> str:
@@ -120,6 +137,7 @@ def html_page(base: Base, entries: Mapping[str, Entry]) -> str:
             for stage in stages
         ],
         known=entries,
+        house=base.house,
         pieces=_pieces,
     )
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
-from dataclasses import dataclass
+from collections import defaultdict
+from dataclasses import dataclass, replace
 from statistics import pstdev
 from typing import TYPE_CHECKING
 
 from advisor.errors import AdvisorError, did_you_mean
 from advisor.knowledge.conditions import Is
+from advisor.knowledge.words import weight_word
 from advisor.report.browse.model import plain
 from advisor.report.browse.words import answer_row
 
@@ -17,7 +20,7 @@ if TYPE_CHECKING:
 
     from advisor.knowledge.model import Base
 
-__all__ = ["Box", "Edge", "Picture", "picture", "svg"]
+__all__ = ["Box", "Edge", "Picture", "crossings", "picture", "svg"]
 
 _WIDTHS = (270, 270, 270)  # of the boxes of each column
 _LEFT = (10, 405, 800)
@@ -26,7 +29,13 @@ _LEAST = 3.0  # decibans: what tells less is not drawn
 _LEAST_AGAINST = -9.0
 _ANSWERS = 14  # boxes on the left at most
 _ANSWERS_EACH = 2  # of one finding
+_MOST_LINES = 60  # on the left; more are a tangle, so the weaker ones are left out
 _WRAP = 38
+_SWEEPS = 24  # of putting the columns in order; it seldom takes more than six
+_HEADS = ("what tells them apart", "causes, the likeliest is 1", "what helps")
+_COLUMNS = ("answer", "cause", "remedy")
+# What no XML may hold (XML 1.0, section 2.2), however it got into a text.
+_NO_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +47,11 @@ class Box:
     lines: tuple[str, ...]
     x: float = 0.0
     y: float = 0.0
+
+    @property
+    def name(self) -> str:
+        """Its name in the file, so that a page can point at it."""
+        return f"{_COLUMNS[self.column]}-{self.id.replace('=', '-')}"
 
     @property
     def height(self) -> float:
@@ -56,6 +70,7 @@ class Edge:
     end: str
     weight: float
     thickness: float
+    says: str = ""  # the same in words
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +83,7 @@ class Picture:
     width: float
     height: float
     left_out: int  # causes that were not drawn
+    weaker: int = 0  # lines between what is drawn that were left out
 
 
 def picture(base: Base, symptom: str, most: int = 12) -> Picture:
@@ -96,12 +112,12 @@ def picture(base: Base, symptom: str, most: int = 12) -> Picture:
     remedies, helped = _remedies(base, causes)
     columns = [
         [Box(key, 0, _wrapped(text)) for key, text in answers.items()],
-        [Box(c, 1, _wrapped(base.causes[c].title.partition(":")[0])) for c in causes],
+        [Box(c, 1, _wrapped(f"{n}. {_short(base, c)}")) for n, c in enumerate(causes, 1)],
         [Box(key, 2, _wrapped(text)) for key, text in remedies.items()],
     ]
-    edges = [*found, *helped]
-    columns[0] = _by_neighbours(columns[0], columns[1], edges)
-    columns[2] = _by_neighbours(columns[2], columns[1], edges)
+    drawn = _strongest(found)
+    edges = [*drawn, *helped]
+    columns = _untangled(columns, edges)
     tall = max(sum(b.height + _GAP for b in column) for column in columns)
     return Picture(
         title=base.findings[symptom].label,
@@ -110,7 +126,12 @@ def picture(base: Base, symptom: str, most: int = 12) -> Picture:
         width=float(_LEFT[2] + _WIDTHS[2] + 10),
         height=tall + _TOP + 24,
         left_out=len(ranked) - len(causes),
+        weaker=len(found) - len(drawn),
     )
+
+
+def _short(base: Base, cause: str) -> str:
+    return base.causes[cause].title.partition(":")[0]
 
 
 def _wrapped(text: str) -> tuple[str, ...]:
@@ -147,8 +168,27 @@ def _answers(base: Base, causes: Sequence[str], symptom: str) -> tuple[dict[str,
         name = f"{key}={word}"
         answer = plain(answer_row(base, Is(key, (word,))))
         texts[name] = f"{base.findings[key].label}: {answer}"
-        edges += [Edge(name, c, w, 0.6 + abs(w) / 4) for c, w in row.items()]
+        for cause, weight in row.items():
+            speaks = "for" if weight > 0 else "against"
+            sign = "+" if weight > 0 else "\N{MINUS SIGN}"
+            says = (
+                f"{texts[name]} \N{EM DASH} speaks {speaks} it: {_short(base, cause)} "
+                f"({weight_word(weight)}, {sign}{abs(weight):.1f} dB)"
+            )
+            edges.append(Edge(name, cause, weight, 0.6 + abs(weight) / 4, says))
     return texts, edges
+
+
+def _strongest(edges: Sequence[Edge]) -> list[Edge]:
+    """The lines that weigh most, and of every answer and cause at least its strongest."""
+    loudest = sorted(edges, key=lambda e: (-abs(e.weight), e.start, e.end))
+    kept = set(loudest[:_MOST_LINES])
+    for end in ("start", "end"):
+        first: dict[str, Edge] = {}
+        for edge in loudest:
+            first.setdefault(getattr(edge, end), edge)
+        kept.update(first.values())
+    return [edge for edge in edges if edge in kept]
 
 
 def _remedies(base: Base, causes: Sequence[str]) -> tuple[dict[str, str], list[Edge]]:
@@ -161,19 +201,71 @@ def _remedies(base: Base, causes: Sequence[str]) -> tuple[dict[str, str], list[E
                 best = min(cures, key=lambda r: (-r.cures[cause], r.minutes + r.wait, r.id))
                 texts[best.id] = f"{when}: {best.title}"
                 share = best.cures[cause]
-                edges.append(Edge(cause, best.id, share, 0.6 + 3 * share))
+                says = (
+                    f"{_short(base, cause)} \N{EM DASH} {texts[best.id]} "
+                    f"(cures it {share:.0%} of the time)"
+                )
+                edges.append(Edge(cause, best.id, share, 0.6 + 3 * share, says))
     return texts, edges
 
 
-def _by_neighbours(boxes: Sequence[Box], middle: Sequence[Box], edges: Iterable[Edge]) -> list[Box]:
-    """Boxes in the order of the mean place of what they touch, so that few lines cross."""
-    place = {box.id: number for number, box in enumerate(middle)}
-    touched: dict[str, list[int]] = {}
+def _untangled(columns: list[list[Box]], edges: Sequence[Edge]) -> list[list[Box]]:
+    """The columns in an order in which few lines cross.
+
+    Each box is put at the mean place of what it touches (the barycentre), the outer columns and
+    the middle one in turn; Sugiyama, Tagawa & Toda, IEEE Trans. Syst. Man Cybern. 11, 1981. The
+    best order that was met is kept.
+    """
+    best, least = columns, crossings(columns, edges)
+    for sweep in range(_SWEEPS):
+        left, middle, right = columns
+        if sweep % 2:
+            columns = [left, _by_neighbours(middle, [left, right], edges), right]
+        else:
+            columns = [
+                _by_neighbours(left, [middle], edges),
+                middle,
+                _by_neighbours(right, [middle], edges),
+            ]
+        now = crossings(columns, edges)
+        if now < least:
+            best, least = columns, now
+    return best
+
+
+def crossings(columns: Sequence[Sequence[Box]], edges: Sequence[Edge]) -> int:
+    """How many pairs of lines cross when the columns stand in this order."""
+    place = {box.id: number for column in columns for number, box in enumerate(column)}
+    column_of = {box.id: box.column for column in columns for box in column}
+    count = 0
+    for gap in (0, 1):
+        lines = sorted((place[e.start], place[e.end]) for e in edges if column_of[e.start] == gap)
+        count += sum(
+            one[0] < two[0] and one[1] > two[1]
+            for number, one in enumerate(lines)
+            for two in lines[number + 1 :]
+        )
+    return count
+
+
+def _by_neighbours(
+    boxes: Sequence[Box], beside: Sequence[Sequence[Box]], edges: Iterable[Edge]
+) -> list[Box]:
+    """Boxes in the order of the mean place of what they touch in the columns beside them."""
+    # As a share of the column, so that a long and a short one count alike.
+    place = {
+        box.id: (number + 0.5) / len(column)
+        for column in beside
+        for number, box in enumerate(column)
+    }
+    touched: dict[str, list[float]] = defaultdict(list)
     for edge in edges:
         for here, there in ((edge.start, edge.end), (edge.end, edge.start)):
             if there in place:
-                touched.setdefault(here, []).append(place[there])
-    return sorted(boxes, key=lambda b: (sum(touched[b.id]) / len(touched[b.id]), b.id))
+                touched[here].append(place[there])
+    mean = {key: sum(places) / len(places) for key, places in touched.items()}
+    before = {box.id: (number + 0.5) / len(boxes) for number, box in enumerate(boxes)}
+    return sorted(boxes, key=lambda b: (mean.get(b.id, before[b.id]), before[b.id]))
 
 
 def _placed(column: Sequence[Box], tall: float) -> list[Box]:
@@ -189,6 +281,7 @@ def svg(drawn: Picture) -> str:
     """The picture as a self-contained SVG file."""
     from advisor.report.html import render
 
+    drawn = _plain_xml(drawn)
     places = {box.id: box for box in drawn.boxes}
     curves = []
     for edge in sorted(drawn.edges, key=lambda e: abs(e.weight)):
@@ -197,12 +290,26 @@ def svg(drawn: Picture) -> str:
         x2, y2 = end.x, end.y + end.height / 2
         middle = (x1 + x2) / 2
         path = f"M{x1:.1f} {y1:.1f} C{middle:.1f} {y1:.1f} {middle:.1f} {y2:.1f} {x2:.1f} {y2:.1f}"
-        curves.append((path, edge))
+        curves.append((path, edge, start.name, end.name))
     return render(
         "picture.svg",
         drawn=drawn,
         curves=curves,
-        heads=tuple(zip(_LEFT, ("what tells them apart", "causes", "what helps"), strict=True)),
+        heads=tuple(zip(_LEFT, _HEADS, strict=True)),
         line=_LINE,
         pad=_PAD,
+    )
+
+
+def _plain_xml(drawn: Picture) -> Picture:
+    """The same without a character that no XML may hold."""
+
+    def clean(text: str) -> str:
+        return _NO_XML.sub("\N{REPLACEMENT CHARACTER}", text)
+
+    return replace(
+        drawn,
+        title=clean(drawn.title),
+        boxes=tuple(replace(b, lines=tuple(map(clean, b.lines))) for b in drawn.boxes),
+        edges=tuple(replace(e, says=clean(e.says)) for e in drawn.edges),
     )

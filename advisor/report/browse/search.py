@@ -13,16 +13,29 @@ from advisor.report.browse.model import KINDS
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from advisor.knowledge.base import HouseChange
     from advisor.report.browse.model import Entry
 
 __all__ = ["chosen", "find", "search"]
 
 
-def find(entries: Mapping[str, Entry], id: str) -> Entry:
-    """One entry by id; hyphens and underscores are the same. Raises ``AdvisorError``."""
-    for key in (id, id.replace("-", "_"), id.replace("_", "-")):
+def find(entries: Mapping[str, Entry], id: str, house: Iterable[HouseChange] = ()) -> Entry:
+    """One entry by id; hyphens and underscores are the same. Raises ``AdvisorError``.
+
+    ``house`` is what a house changed: what it switched off is told as that.
+    """
+    keys = (id, id.replace("-", "_"), id.replace("_", "-"))
+    for key in keys:
         if key in entries:
             return entries[key]
+    for change in house:
+        if change.id in keys and change.verb == "switched off":
+            raise AdvisorError(
+                "switched-off",
+                f"the house has switched {change.kind} {change.id} off: {change.why}",
+                where=change.place,
+                hint=f"without --knowledge it is there: curdwise knowledge show {change.id}",
+            )
     raise AdvisorError(
         "unknown-entry",
         f"nothing in the knowledge is called {id!r}",
@@ -80,8 +93,11 @@ def search(entries: Mapping[str, Entry], words: str, most: int = 20) -> list[Ent
     """The entries that hold all the words (or words that begin so), best first.
 
     Ranked by BM25 (Robertson & Zaragoza 2009) as SQLite's full-text index computes it: a hit in
-    a title counts for ten in the text. When no entry holds all words, those that hold any.
+    a title counts for ten in the text. When no entry holds all words, those that hold any. What is
+    called exactly so stands before all others.
     """
+    said = " ".join(words.lower().split())
+    called = [e for e in entries.values() if said in (e.title.lower(), e.id)]
     terms = [f'"{word}"*' for word in re.findall(r"\w+", words.lower())]
     if not terms:
         raise AdvisorError("search-empty", "there is no word to search for", hint="give a word")
@@ -101,5 +117,6 @@ def search(entries: Mapping[str, Entry], words: str, most: int = 20) -> list[Ent
                 (join.join(f"{{title body}} : {t}" for t in terms), most),
             ).fetchall()
             if found:
-                return [entries[row[0]] for row in found]
-    return []
+                ranked = (entries[row[0]] for row in found)
+                return list({e.id: e for e in (*called, *ranked)}.values())[:most]
+    return called[:most]

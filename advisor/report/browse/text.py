@@ -19,6 +19,7 @@ def entry_lines(entry: Entry, width: int = 80) -> Iterator[str]:
     """An entry as plain lines of at most ``width`` characters where words allow."""
     yield from textwrap.wrap(entry.title, width, break_long_words=False)
     about = [entry.kind, *([f"stage {entry.stage}"] if entry.stage else []), entry.id]
+    about += [f"{entry.house} by the house"] if entry.house else []
     yield f"  {' · '.join(about)}"
     for part in entry.parts:
         if part.heading:
@@ -48,7 +49,9 @@ def list_lines(found: Iterable[Entry], width: int = 80) -> Iterator[str]:
             kind = entry.kind
             yield KINDS[kind].upper()
         yield from textwrap.wrap(
-            f"{entry.id}  {entry.title}" + (f" ({entry.stage})" if entry.stage else ""),
+            f"{entry.id}  {entry.title}"
+            + (f" ({entry.stage})" if entry.stage else "")
+            + (f" \N{MIDDLE DOT} {entry.house} by the house" if entry.house else ""),
             width,
             initial_indent="  ",
             subsequent_indent="      ",
@@ -102,4 +105,5 @@ def _head(entry: Entry) -> dict[str, Any]:
         "operations": list(entry.operations),
         "symptoms": list(entry.symptoms),
         "sources": list(entry.sources),
+        "house": entry.house or None,
     }

@@ -7,23 +7,25 @@ import re
 import xml.etree.ElementTree as ET
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
+import yaml
 
 from advisor.cli import Exit, main
 from advisor.errors import AdvisorError
-from advisor.knowledge.load import load
+from advisor.knowledge import load as loading
+from advisor.knowledge.load import load, shipped_folder
 from advisor.report.browse.entries import entries
 from advisor.report.browse.model import KINDS, plain
 from advisor.report.browse.pages import MARKER, html_page, markdown_pages, write_pages
-from advisor.report.browse.picture import picture, svg
+from advisor.report.browse.picture import Box, Edge, Picture, crossings, picture, svg
 from advisor.report.browse.search import chosen, find, search
 from advisor.report.browse.text import entry_lines
-from tests.smallbase import small_base
+from tests.smallbase import small_base, write_small
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from advisor.knowledge.model import Base
     from advisor.report.browse.model import Entry
@@ -43,9 +45,10 @@ def shipped(base) -> Mapping[str, Entry]:
 
 def test_every_record_of_the_base_is_an_entry(base, shipped):
     """Nothing that the advice may rest on is left out of the pages."""
-    groups = ("findings", "figures", "checks", "causes", "rules", "remedies", "cautions", "sources")
-    records = {key for group in groups for key in getattr(base, group)}
-    assert records == set(shipped)
+    written = {r["id"] for _, r in _written()}
+    assert written == set(shipped)
+    groups = ("techniques", "choosing", "parts", "brief_findings", "brief_figures")
+    assert {key for group in groups for key in getattr(base, group)} <= set(shipped)
     assert {e.kind for e in shipped.values()} == set(KINDS)
 
 
@@ -55,16 +58,73 @@ def test_every_link_leads_to_an_entry(shipped):
     assert not dead
 
 
+def _written() -> list[tuple[str, dict[str, Any]]]:
+    """Every record as it stands in the YAML, read by another reader than ours, with its list."""
+    found = []
+    for file in sorted(shipped_folder().rglob("*.yaml")):
+        data = yaml.load(file.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)  # noqa: S506
+        for section, records in data.items():
+            if isinstance(records, list):
+                found += [(section, record) for record in records]
+    return found
+
+
+def _refs(data: Any) -> Iterator[str]:
+    """Every source that is cited, at any depth."""
+    if isinstance(data, dict):
+        if "ref" in data:
+            yield data["ref"]
+        for value in data.values():
+            yield from _refs(value)
+    elif isinstance(data, list):
+        for value in data:
+            yield from _refs(value)
+
+
 def test_a_source_lists_all_that_rests_on_it(base, shipped):
-    """Whoever doubts a publication sees what falls with it."""
-    for source in base.sources:
-        resting = {
-            r.id
-            for group in (base.rules, base.causes, base.checks, base.remedies, base.cautions)
-            for r in group.values()
-            if any(c.ref == source for c in (*r.source, *getattr(r, "against", ())))
-        }
-        assert resting == set(shipped[source].links)
+    """Whoever doubts a publication sees what falls with it: every citation in the files is told,
+    by the source's entry, by its filter, and on the pages of both kinds."""
+    resting: dict[str, set[str]] = {source: set() for source in base.sources}
+    for _, record in _written():
+        for ref in _refs(record):
+            if ref not in ("practice", "judgement"):
+                resting[ref].add(record["id"])
+    assert sum(map(len, resting.values())) > 800
+    html = html_page(base, shipped)
+    markdown = markdown_pages(base, shipped)["sources.md"]
+    for source, ids in resting.items():
+        assert ids == set(shipped[source].links), source
+        assert ids == {e.id for e in chosen(shipped, source=source)}, source
+        article = html.partition(f'id="{source}"')[2].partition("</article>")[0]
+        assert ids == set(re.findall(r'href="#([^"]+)"', article)), source
+        section = markdown.partition(f'<a id="{source}"></a>')[2].partition("<a id=")[0]
+        assert ids == set(re.findall(r"\]\([a-z-]+\.md#([^)]+)\)", section)), source
+    assert not [source for source, ids in resting.items() if not ids]
+
+
+@pytest.mark.parametrize("section", ["techniques", "choosing", "parts", "protocols"])
+def test_what_chooses_and_makes_is_listed_found_and_linked(shipped, section):
+    """Each is in its list, found by its title, on a page, and speaks of others with links."""
+    written = [r for s, r in _written() if s == section]
+    kind = section if section == "choosing" else section.removesuffix("s")
+    assert [e.id for e in chosen(shipped, kind=kind)] == [r["id"] for r in written]
+    for record in written:
+        entry = shipped[record["id"]]
+        assert entry.title == record["title"]
+        assert entry.links
+        assert entry.id in {e.id for e in search(shipped, entry.title, 5)}
+
+
+def test_a_technique_says_what_speaks_of_it_and_how_it_is_done(base, shipped):
+    """Whatever a choosing rule does to a technique is on the technique's page."""
+    for rule in base.choosing.values():
+        for effect in rule.effects:
+            if effect.target in base.techniques:
+                assert rule.id in shipped[effect.target].links
+                assert effect.target in shipped[rule.id].links
+    for technique, protocol in base.protocols.items():
+        assert protocol.id in shipped[technique].links
+        assert {use.part for use in protocol.parts} <= set(shipped[protocol.id].links)
 
 
 def test_a_cause_shows_its_mechanism_signs_twins_and_cures():
@@ -190,6 +250,59 @@ def test_a_picture_is_valid_and_its_lines_join_boxes(base, symptom):
     assert len(tree.findall(f"{SVG}g")) == len(drawn.boxes)
 
 
+def test_a_picture_says_each_line_in_words_and_names_its_boxes(base):
+    """Every line has a title with its weight; every box and line an id of its own."""
+    drawn = picture(base, "cloud_at_filter")
+    tree = ET.fromstring(svg(drawn))  # noqa: S314
+    lines = tree.findall(f"{SVG}path")
+    told = [line.findtext(f"{SVG}title") for line in lines]
+    assert sorted(told) == sorted(edge.says for edge in drawn.edges)
+    assert all(re.search(r"\(\w+, [+\u2212]\d+\.\d dB\)|\(cures it \d+% of", t) for t in told)
+    names = [e.get("id") for e in (*lines, *tree.findall(f"{SVG}g"))]
+    assert None not in names
+    assert len(set(names)) == len(names)
+
+
+@pytest.mark.parametrize(
+    ("symptom", "at_most"),
+    [("cloud_at_filter", 700), ("cloud_on_chill", 400), ("bitter_still", 400)],
+)
+def test_few_lines_of_a_picture_cross(base, symptom, at_most):
+    """Twelve causes stay readable: in the order of likelihood far more lines would cross."""
+    drawn = picture(base, symptom)
+    columns = [
+        sorted((b for b in drawn.boxes if b.column == column), key=lambda b: b.y)
+        for column in (0, 1, 2)
+    ]
+    ranked = [
+        sorted(column, key=lambda b: int(b.lines[0].partition(".")[0])) if number == 1 else column
+        for number, column in enumerate(columns)
+    ]
+    found = crossings(columns, drawn.edges)
+    assert found <= at_most
+    assert found < crossings(ranked, drawn.edges)
+    # The strongest line of every box is drawn, whatever was left out.
+    touched = {e.start for e in drawn.edges} | {e.end for e in drawn.edges}
+    assert touched >= {b.id for b in drawn.boxes}
+
+
+def test_a_picture_is_xml_whatever_its_texts_hold():
+    """Markup and characters that no XML may hold do no harm."""
+    text = 'Bad \x1b[31m & <b> "q" ]]> \x0b\ufffe\ud800 \U0001f95b --> x'
+    drawn = Picture(
+        title=text,
+        boxes=(Box("a=yes", 0, (text,)), Box("b", 1, (text, text))),
+        edges=(Edge("a=yes", "b", 5.0, 1.0, text),),
+        width=1.0,
+        height=1.0,
+        left_out=0,
+    )
+    tree = ET.fromstring(svg(drawn))  # noqa: S314
+    shown = tree.findtext(f"{SVG}title") or ""
+    assert shown.startswith('Bad \ufffd[31m & <b> "q" ]]>')
+    assert "\U0001f95b" in shown
+
+
 def test_a_picture_of_no_symptom_is_refused(base):
     """A cause's name gives a hint, not an empty picture."""
     with pytest.raises(AdvisorError, match="symptom"):
@@ -225,6 +338,72 @@ def test_the_commands_print_and_write(tmp_path, capsys):
     assert main(["knowledge", "picture", "slush", "-o", missing]) == Exit.INPUT
     assert main(["knowledge", "show", "nonsense-here"]) == Exit.INPUT
     assert "Traceback" not in capsys.readouterr().err
+
+
+CHANGES = """\
+cautions:
+  - {id: house-log, level: note, text: Write it down., source: [practice]}
+  - {id: keep-cold, level: stop, text: Keep it on ice., source: [judgement]}
+rules:
+  - id: house-log-a-rescue
+    title: A rescue is written down
+    stage: service
+    when: {cloudy: yes}
+    then: {caution: [house-log]}
+    because: We want to know.
+    source: [practice]
+    examples:
+      - {given: {cloudy: yes}, fires: true}
+      - {given: {cloudy: no}, fires: false}
+switch_off:
+  - {id: second-pass, why: no paper <left>}
+"""
+
+
+@pytest.fixture
+def changed_by_a_house(tmp_path, monkeypatch):
+    """The small base with a house over it."""
+    folder = write_small(tmp_path / "shipped")
+    monkeypatch.setattr(loading, "shipped_folder", lambda: folder)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    return write_small(tmp_path / "house", {"house.yaml": CHANGES})
+
+
+def test_pages_say_what_is_the_houses(changed_by_a_house, tmp_path, capsys):
+    """What a house added and replaced is marked, and what it switched off is told with why."""
+    house = ["--knowledge", str(changed_by_a_house)]
+    assert main(["knowledge", "pages", str(tmp_path / "pages"), *house]) == Exit.OK
+    index = (tmp_path / "pages" / "index.md").read_text(encoding="utf-8")
+    told = index.partition("## What the house changes")[2].partition("##")[0]
+    assert told.split("\n")[2:-2] == [
+        "- added: caution [house-log](cautions.md#house-log)",
+        "- replaced: caution [keep-cold](cautions.md#keep-cold)",
+        "- added: rule [A rescue is written down](rules-service.md#house-log-a-rescue)",
+        "- switched off: remedy A second pass: no paper \\<left\\>",
+    ]
+    cautions = (tmp_path / "pages" / "cautions.md").read_text(encoding="utf-8")
+    assert "`keep-cold` · replaced by the house" in cautions
+    assert "`has-milk`\n" in cautions
+    page = (tmp_path / "pages" / "knowledge.html").read_text(encoding="utf-8")
+    assert "switched off: remedy A second pass: no paper &lt;left&gt;" in page
+    assert page.count("by the house</strong>") == 3
+    assert main(["knowledge", "pages", str(tmp_path / "plain")]) == Exit.OK
+    assert "house" not in (tmp_path / "plain" / "index.md").read_text(encoding="utf-8")
+
+
+def test_show_and_list_say_what_is_the_houses(changed_by_a_house, capsys):
+    """On the screen and for a program; what is switched off is told as that, with its reason."""
+    house = ["--knowledge", str(changed_by_a_house)]
+    assert main(["knowledge", "show", "keep-cold", *house]) == Exit.OK
+    assert "caution · keep-cold · replaced by the house" in capsys.readouterr().out
+    assert main(["knowledge", "show", "keep-cold", "house-log", "has-milk", "--json", *house]) == 0
+    shown = json.loads(capsys.readouterr().out)["entries"]
+    assert [e["house"] for e in shown] == ["replaced", "added", None]
+    assert main(["knowledge", "list", "caution", *house]) == Exit.OK
+    assert "house-log  house log · added by the house" in capsys.readouterr().out
+    assert main(["knowledge", "show", "second_pass", *house]) == Exit.INPUT
+    said = capsys.readouterr().err
+    assert "switched remedy second-pass off: no paper <left> [switched-off]" in said
 
 
 def test_a_house_entry_is_seen_with_its_own_place(tmp_path):
