@@ -131,6 +131,8 @@ def _needed_as_it_was(problem: Problem, record: Record | None, gathered: Gathere
 def _cause(problem: Problem, record: Record, changes: Collection[Change]) -> Change | None:
     """Which change is behind a fault of a record that no house wrote."""
     others = [c for c in changes if c.after is not record]
+    if problem.code in _OF_ABSENCE:  # what takes something away is behind it, if anything is
+        others.sort(key=lambda c: c.before is None)
     for names in (frozenset(_NAME.findall(problem.message)) - {record.id}, record.names()):
         for change in others:
             if change.id in names:

@@ -155,7 +155,7 @@ def test_a_house_base_with_an_error_is_refused_whole(tmp_path):
     done = run("diagnose", "-a", "cloud_at_filter=yes", "--knowledge", str(tmp_path))
     assert done.returncode == Exit.KNOWLEDGE
     assert "level cannot be 'loud'" in done.stderr
-    assert "is missing" in done.stderr
+    assert "are missing" in done.stderr
     assert run("diagnose", "-a", "cloud_at_filter=yes").returncode == Exit.OK
 
 
@@ -165,6 +165,8 @@ def test_a_house_base_is_reported_in_the_answer():
     assert done.returncode == Exit.OK
     assert "HOUSE KNOWLEDGE" in done.stdout
     assert "house-log-a-rescue" in done.stdout
+    assert "replaced remedy serve-less-cold (scenarios_demo/house/" in done.stdout
+    assert "switched off remedy add-peel-after: this bar puts no peel into a" in done.stdout
 
 
 def test_questions_lists_every_finding_for_a_program():

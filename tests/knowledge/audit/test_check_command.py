@@ -65,6 +65,37 @@ def test_every_fault_is_printed_with_its_place(tmp_path, capsys) -> None:
     assert re.search(rf"{causes}:\d+:\d+: .*weka", out)
 
 
+def test_counts_are_words_of_their_number(shipped, tmp_path, capsys) -> None:
+    """One is one error and one note; what was left out is told, with that more may follow."""
+    text = HOUSE.replace("too-short: slight", "too-shrt: slight") + FINDING
+    folder = write_small(tmp_path / "house", {"ours.yaml": text})
+    assert main(["knowledge", "check", str(folder)]) == 1
+    err = capsys.readouterr().err
+    assert "1 error, 0 notes" in err
+    assert "1 record or file left out of the other checks: more may show later" in err
+
+
+def test_a_house_hears_only_of_what_it_brings_in(tmp_path, capsys, monkeypatch) -> None:
+    """Notes that the shipped base has by itself are not repeated; those a house causes are its."""
+    more = "sources:\n  - {id: unread-2000, title: Unread, mark: seen}\n"
+    base = write_small(tmp_path / "noted", changed(more=more))
+    monkeypatch.setattr(loading, "shipped_folder", lambda: base)
+    assert main(["knowledge", "check"]) == 0
+    out, err = capsys.readouterr()
+    assert "unread-2000" in out
+    assert "0 errors, 1 note\n" in err
+    off = "switch_off:\n  - {id: longer-next, why: no time}\n"
+    folder = write_small(tmp_path / "house", {"ours.yaml": HOUSE + FINDING + off})
+    assert main(["knowledge", "check", str(folder)]) == 0
+    out, err = capsys.readouterr()
+    assert "unread-2000" not in out
+    assert (
+        f"{folder / 'ours.yaml'}:15:10: note: no remedy for the next batch speaks of too-short"
+        in out
+    )
+    assert "0 errors, 1 note\n" in err
+
+
 def test_notes_of_a_kind_are_counted_not_listed(tmp_path, capsys) -> None:
     """Of many notes of one kind a few are shown; an option and JSON show all."""
     more = "sources:\n" + "".join(
