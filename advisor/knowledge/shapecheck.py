@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.errors import Problem, did_you_mean
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from jsonschema import ValidationError
 
@@ -25,6 +25,14 @@ _KINDS = {
     "integer": "a whole number",
     "boolean": "true or false",
     "null": "nothing",
+}
+_KIND_HINTS = {
+    "array": "write each thing on a line of its own behind a hyphen, or all as [one, two]",
+    "object": "write it as key: value",
+    "number": "write a number alone, without quotation marks and unit",
+    "integer": "write a whole number alone",
+    "boolean": "write true or false",
+    "string": "write some text",
 }
 _BOUNDS = {
     "minimum": "of at least",
@@ -148,7 +156,7 @@ def _problem(
             kinds = limit if isinstance(limit, list) else [limit]
             wanted = " or ".join(_KINDS.get(str(k), str(k)) for k in kinds)
             bare = "string" in kinds and isinstance(got, bool | int | float)
-            hint = "put it between quotation marks to make it text" if bare else ""
+            hint = "put it between quotation marks to make it text" if bare else _kind_hint(kinds)
             return Problem("shape-kind", f"{name} must be {wanted}, not {_shown(got)}", where, hint)
         case "enum":
             words = [str(v) for v in limit]
@@ -160,7 +168,8 @@ def _problem(
             )
         case "const":
             wanted = "true" if limit is True else "false" if limit is False else str(limit)
-            return Problem("shape-word", f"{name} can only be {wanted}", where)
+            hint = f"write {wanted}, or leave the key out"
+            return Problem("shape-word", f"{name} can only be {wanted}", where, hint)
         case "pattern":
             if (*path, str(got)) in document.key_places:  # a key rather than a value
                 where = document.key_place((*path, str(got)))
@@ -227,7 +236,15 @@ def _written_as(key: str, wanted: Mapping[str, Any], schema: Mapping[str, Any]) 
     return _KINDS.get(str(shape.get("type", "")), "")
 
 
+def _kind_hint(kinds: Sequence[Any]) -> str:
+    return next((_KIND_HINTS[str(kind)] for kind in kinds if str(kind) in _KIND_HINTS), "")
+
+
 def _pattern_hint(pattern: str) -> str:
+    if pattern.startswith("^[0-9]+"):
+        return 'numbers with points, between quotation marks: "1.0"'
+    if "\\." in pattern:
+        return "two names with a point, such as acid.mix_ph"
     if "_" in pattern and pattern.startswith("^[a-z][a-z0-9_]"):
         return "small letters, digits and under_scores"
     if pattern.startswith("^[a-z][a-z0-9-]"):

@@ -486,6 +486,7 @@ def test_each_fault_is_found(
     assert found, "\n".join(map(str, problems)) or "nothing was found"
     assert any(on_line in p.where.text for p in found), found
     assert all(p.severity == "error" for p in found)
+    assert all(p.hint for p in found), "what to do about it is missing"
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,7 @@ from advisor.knowledge.load import (
     load,
     load_written,
 )
+from advisor.knowledge.yamlread import MOST_BYTES
 from tests.smallbase import FILES, changed, write_small
 
 if TYPE_CHECKING:
@@ -188,6 +189,27 @@ def test_what_a_check_refuses_no_command_takes(
         assert all(p.hint for p in caught.value.problems)
 
 
+def test_a_figure_that_is_meant_is_offered_once(shipped: Path, tmp_path: Path) -> None:
+    """A near miss in braces names each figure once; a calculation's input says where they stand."""
+    text = """\
+remedies:
+  - {id: slip, title: A slip, for: this-batch, stage: acid, cures: {too-mild: rarely},
+     do: "Add {mix_volum}.", otherwise: Add some., minutes: 1, source: [practice]}
+figures:
+  - id: odd
+    label: odd
+    calculation: batch.mix_volume
+    inputs: {drink_ml: drink_volume, milk_ml: milk_volume, milk_kind: milk_kind}
+    needs: [drink_volume]
+    constants: {serve_ml: 90}
+"""
+    hints = [p.hint for p in _refused(house(tmp_path, a=text))]
+    assert hints == [
+        "did you mean mix_volume or milk_volume or drink_volume?",
+        "curdwise knowledge calculations lists them with what each takes",
+    ]
+
+
 def test_a_good_house_is_audited_once(
     shipped: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -345,6 +367,7 @@ def test_too_much_to_read_is_refused(
     shipped: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The number of files, of entries of any kind and of bytes is bounded."""
+    assert loading._MOST_OF_ONE == MOST_BYTES  # the reader of YAML would take no more
     folder = house(tmp_path, a=ADDED, b=REPLACED)
     for name, most in (("_MOST_FILES", 1), ("_MOST_ENTRIES", 1), ("_MOST_TOTAL", 300)):
         with monkeypatch.context() as patch:

@@ -68,6 +68,63 @@ def test_each_fault_has_code_place_and_advice(text: str, code: str, place: str, 
     assert len(found) == 1, faults(text)
     assert str(found[0].where) == place
     assert said in str(found[0])
+    assert found[0].hint
+
+
+CAUTION = "cautions:\n  - {id: a, level: note, text: A., source: [practice]}\n"
+REMEDY = """\
+remedies:
+  - {id: a, title: A, for: next-batch, stage: acid, cures: {b: usually}, do: It., minutes: 1,
+     source: [practice]}
+"""
+CHOOSING = """\
+choosing:
+  - id: a
+    title: A
+    when: {no_dairy: yes}
+    then: {forbid: [strip], way_out: Another way.}
+    because: It is.
+    source: [practice]
+    examples: [{given: {no_dairy: yes}, fires: true}, {given: {}, fires: false}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "message", "hint"),
+    [
+        (
+            CAUTION.replace(", source: [practice]", ""),
+            "source is missing",
+            "source: [practice], [judgement] or [{ref: a source, at: the page}]",
+        ),
+        (CAUTION.replace("[practice]", "[]"), "source is empty", "[practice], [judgement] or"),
+        (CAUTION.replace("A.", '""'), "text is empty", "write it"),
+        (
+            CAUTION.replace("level: note, text: A., ", ""),
+            "level and text are missing",
+            "level: one of stop, warn, note; text: text",
+        ),
+        (
+            REMEDY.replace("{b: usually}", "{}"),
+            "cures is empty",
+            "such as {bed-not-formed: usually}",
+        ),
+        (REMEDY.replace("minutes: 1", "minutes: -1"), "minutes cannot be -1", "of at least 0"),
+        (REMEDY.replace("minutes: 1", "minutes: [1]"), "not a list", "a number alone"),
+        (CHOOSING.replace(", way_out: Another way.", ""), "way_out goes with forbid", "both"),
+        (CHOOSING.replace("[strip]", "[strip, strip]"), "forbid names something twice", "once"),
+        (
+            CHOOSING.replace(", {given: {}, fires: false}", ""),
+            "examples holds 1, and at least 2 are needed",
+            "one that fires and one that does not",
+        ),
+    ],
+)
+def test_a_fault_of_shape_says_what_to_write(text: str, message: str, hint: str) -> None:
+    """What is missing, empty or too small comes with how it is written."""
+    (problem,) = faults(text)
+    assert message in problem.message
+    assert hint in problem.hint
 
 
 def test_all_faults_at_once() -> None:
