@@ -259,6 +259,7 @@ def _contents(folder: Path, name: str) -> _Folder:
     left = _MOST_TOTAL
     for path in [folder] if folder.is_file() else knowledge_files(folder):
         shown = name if path == folder else f"{name}/{path.relative_to(folder).as_posix()}"
+        shown = "".join(c if c.isprintable() else "?" for c in shown)
         try:
             raw = read_bounded(
                 path,

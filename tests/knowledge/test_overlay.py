@@ -357,6 +357,13 @@ def test_files_that_do_not_end_are_not_read(shipped: Path, tmp_path: Path) -> No
         assert all(p.hint for p in found)
 
 
+def test_a_name_of_a_file_moves_no_terminal(shipped: Path, tmp_path: Path) -> None:
+    """Controls and bytes that are no text in a file's name are shown as question marks."""
+    folder = house(tmp_path, **{"a\x1b[31m": "rules: [}\n", "b\udcff": "rules: [}\n"})
+    names = [p.where.name.rpartition("/")[2] for p in _refused(folder)]
+    assert names == ["a?[31m.yaml", "b?.yaml"]
+
+
 def _refused(folder: Path) -> Sequence[Problem]:
     with pytest.raises(ProblemsFound) as caught:
         load([folder])

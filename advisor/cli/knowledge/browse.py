@@ -54,7 +54,7 @@ def _show_list(found: list[Entry], as_json: bool, lines: Iterable[str]) -> None:
 @click.option("--stage", default="", help="Only of this stage, such as acid or chill.")
 @click.option("--symptom", default="", help="Only what has to do with this symptom.")
 @click.option("--source", default="", help="Only what rests on this source.")
-@click.option("--operation", default="", help="Only causes of strip, fat-wash or whey-dose.")
+@click.option("--operation", default="", help="Only causes and techniques with this step, such as strip.")
 @json_option()
 @HOUSES
 def list_(
@@ -68,7 +68,8 @@ def list_(
 ) -> None:
     """List what the knowledge holds.
 
-    KIND is symptom, cause, check, remedy, rule, caution, figure, finding or source.
+    KIND is symptom, cause, check, remedy, rule, technique, choosing, part, protocol, caution,
+    figure, finding or source.
 
     \b
     curdwise knowledge list cause --stage acid
