@@ -54,7 +54,7 @@ def _show_list(found: list[Entry], as_json: bool, lines: Iterable[str]) -> None:
 @click.option("--stage", default="", help="Only of this stage, such as acid or chill.")
 @click.option("--symptom", default="", help="Only what has to do with this symptom.")
 @click.option("--source", default="", help="Only what rests on this source.")
-@click.option("--operation", default="", help="Only causes and techniques with this step, such as strip.")
+@click.option("--operation", default="", help="Only what has this step, such as strip.")
 @json_option()
 @HOUSES
 def list_(
