@@ -123,15 +123,15 @@ class Gathered:
     @property
     def house(self) -> set[str]:
         """The ids of records that a house wrote, added or replaced."""
-        return {id for id, steps in self.steps.items() if steps and steps[-1].after is not None}
+        return {key for key, steps in self.steps.items() if steps and steps[-1].after is not None}
 
     @property
     def lost(self) -> tuple[Lost, ...]:
         """What houses took the place of in the shipped base, by the last house that did."""
         return tuple(
-            Lost(last.section, self.shipped[id], last.place, last.after is None)
-            for id, steps in self.steps.items()
-            if id in self.shipped and steps and (last := steps[-1])
+            Lost(last.section, self.shipped[key], last.place, last.after is None)
+            for key, steps in self.steps.items()
+            if key in self.shipped and steps and (last := steps[-1])
         )
 
     def section(self, name: str) -> Mapping[str, Record]:
