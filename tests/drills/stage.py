@@ -32,7 +32,7 @@ seen:
   milk_kind: whole
   milk_volume: 250 ml
   acid_kind: lemon-juice
-  acid_volume: 20 ml
+  acid_volume: 22 ml
 hidden:
   strip_ph: {answer: 5.1, within: 0.2}
   acid_drop: flakes

@@ -50,7 +50,7 @@ def test_a_sound_scenario_has_no_problem():
          "verdict: cause\n", "no-cause"),
         ("verdict: cause", "verdict: nothing-wrong", "cause-of-nothing"),
         ("verdict: cause", "verdict: discard", "not-solved"),
-        ("acid_volume: 20 ml", "acid_volume: 60 ml", "not-solved"),
+        ("acid_volume: 22 ml", "acid_volume: 60 ml", "not-solved"),
         ("bed-not-formed: Only", "acid-swamped: Only", "misconception-right"),
         ("bed-not-formed: Only", "bed-not-frmed: Only", "unknown-cause"),
         ("difficulty: easy", "difficulty: hard", "hard-without-herring"),
@@ -68,7 +68,7 @@ def test_a_fault_is_found(old, new, code):
 
 def test_a_scenario_that_cannot_be_solved_says_why():
     """The writer hears what the advisor thinks instead, and what it asked in vain."""
-    enough = TEXT.replace("acid_volume: 20 ml", "acid_volume: 60 ml")
+    enough = TEXT.replace("acid_volume: 22 ml", "acid_volume: 60 ml")
     bare = enough[: enough.index("hidden:")] + enough[enough.index("solution:") :]
     problems = check_scenario(load(), scenario_from(bare, "x.yaml"))
     unsolved = next(p for p in problems if p.code == "not-solved")

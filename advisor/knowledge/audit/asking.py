@@ -77,7 +77,9 @@ class Asking:
             more = self._with(known, way)
             if more is None:
                 continue
-            further = [t for t in way if not self._leads_nowhere(t.key)]
+            # What must not be known waits for nothing.
+            told = [t for t in way if not isinstance(t, Missing)]
+            further = [t for t in told if not self._leads_nowhere(t.key)]
             if self._follow(more, [*rest, *further], done):
                 return True
         return False
