@@ -57,7 +57,7 @@ def upper_first(text: str) -> str:
 
 def lower_first(text: str) -> str:
     """A text as it stands within a sentence; pH and UHT keep their letters."""
-    return text if text[:2].isupper() else text[:1].lower() + text[1:]
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 def odds_words(apart: float) -> str:

@@ -12,6 +12,7 @@ from advisor.knowledge.words import NOT_LISTED, weight_word
 from advisor.report.cite import cite_all
 from advisor.report.doses import filled, instruction
 from advisor.report.explain import title_of
+from advisor.report.explanationwords import lower_first
 from advisor.report.reasons import behind
 
 if TYPE_CHECKING:
@@ -345,8 +346,7 @@ def _minutes(minutes: float, wait: float) -> str:
 
 
 def _lower(text: str) -> str:
-    text = text.rstrip(".")
-    return text if text[:2].isupper() else text[:1].lower() + text[1:]
+    return lower_first(text.rstrip("."))
 
 
 def _stopped(text: str) -> str:

@@ -111,3 +111,12 @@ def test_the_next_dose_is_not_less_than_what_failed() -> None:
     made = consulted(**STRIP, curd_floats="yes", curd_feel="soft-web", rest_time="8 h", strip_ph=5)
     figures = {f["id"]: f["value"] for f in result(made)["figures"]}
     assert figures["next_dose_juice"] == pytest.approx(60 + figures["juice_still_needed"], rel=0.02)
+
+
+def test_a_title_within_a_sentence_keeps_what_is_always_large() -> None:
+    """An article becomes small, pH and UHT stay as they are."""
+    from advisor.report.explanationwords import lower_first
+
+    assert lower_first("A nut is not declared") == "a nut is not declared"
+    assert lower_first("UHT milk") == "UHT milk"
+    assert lower_first("pH too high") == "pH too high"
