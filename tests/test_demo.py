@@ -67,6 +67,7 @@ def test_a_demo_report_reads_in_order(path):
         "DO NOW",
         "SAVE THIS BATCH",
         "THIS BATCH",
+        "MEANWHILE",
         "APART FROM THAT",
         "NEXT TIME",
         "IF THAT FAILS",

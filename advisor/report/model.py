@@ -126,6 +126,8 @@ def _save_heading(consultation: Consultation) -> str:
     kind = consultation.advice.verdict.kind
     if kind in _SAVE_HEADINGS:
         return _SAVE_HEADINGS[kind]
+    if kind == "nothing-wrong":
+        return "MEANWHILE"
     return "THIS BATCH" if advised and advised[0].remedy.loses_batch else "SAVE THIS BATCH"
 
 

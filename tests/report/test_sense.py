@@ -86,6 +86,9 @@ def test_nothing_wrong_is_followed_by_no_rescue() -> None:
     assert made.advice.verdict.kind == "nothing-wrong"
     offered = {r.remedy.id for r in (*made.advice.this_batch, *made.advice.next_batch)}
     assert offered == {"drain-overnight-covered"}
+    headings = {b.heading for b in report_on(made).blocks}
+    assert "MEANWHILE" in headings
+    assert not {"SAVE THIS BATCH", "THIS BATCH"} & headings
 
 
 def test_an_open_result_offers_no_change_for_a_faint_chance() -> None:
