@@ -93,19 +93,20 @@ def _gained_shift(
     """The same where all that held still holds."""
     moved: dict[tuple[str, str], float] = {}
     shift: dict[str, float] = {}
+    held, weighing = inference.by_group, engine.weighing
     for firing in change.gained:
-        line = engine.lines[firing.rule]
-        for effect in line.effects:
-            if effect.kind not in ("suspect", "doubt"):
+        for key, weight in weighing[firing.rule]:
+            cause, group = key
+            if not group:
+                shift[cause] = shift.get(cause, 0.0) + weight
                 continue
-            if not line.group:
-                shift[effect.target] = shift.get(effect.target, 0.0) + effect.weight
-                continue
-            key = (effect.target, line.group)
-            now = moved.get(key, _counting(inference, key, aside))
-            if abs(effect.weight) > abs(now):
-                shift[effect.target] = shift.get(effect.target, 0.0) + effect.weight - now
-                moved[key] = effect.weight
+            now = moved.get(key)
+            if now is None:
+                entry = held.get(key)
+                now = entry.weight if entry and not (aside and entry in aside) else 0.0
+            if abs(weight) > abs(now):
+                shift[cause] = shift.get(cause, 0.0) + weight - now
+                moved[key] = weight
     return shift
 
 
@@ -119,28 +120,16 @@ def _whole_shift(
     woken = sorted(kept - {e.line for e in left})
     fresh = [firing.rule for firing in change.gained]
     fresh.extend(rule for rule in woken if inference.sureness.get(rule, 1.0) > 0.0)
-    weighed = [(e.cause, e.group, e.weight) for e in left]
-    weighed.extend(
-        (effect.target, lines[rule].group, effect.weight)
-        for rule in fresh
-        for effect in lines[rule].effects
-        if effect.kind in ("suspect", "doubt")
-    )
+    weighed = [((e.cause, e.group), e.weight) for e in left]
+    for rule in fresh:
+        weighed.extend(engine.weighing[rule])
     shift = {cause: -weight for cause, weight in inference.sums.items()}
     strongest: dict[tuple[str, str], float] = {}
-    for cause, group, weight in weighed:
-        if not group:
-            shift[cause] = shift.get(cause, 0.0) + weight
-        elif abs(weight) > abs(strongest.get((cause, group), 0.0)):
-            strongest[cause, group] = weight
+    for key, weight in weighed:
+        if not key[1]:
+            shift[key[0]] = shift.get(key[0], 0.0) + weight
+        elif abs(weight) > abs(strongest.get(key, 0.0)):
+            strongest[key] = weight
     for (cause, _), weight in strongest.items():
         shift[cause] = shift.get(cause, 0.0) + weight
     return {cause: weight for cause, weight in shift.items() if abs(weight) > 1e-9}
-
-
-def _counting(
-    inference: Inference, key: tuple[str, str], aside: Sequence[Entry] = ()
-) -> float:
-    """The weight that already counts for a cause in a group."""
-    entry: Entry | None = inference.by_group.get(key)
-    return entry.weight if entry and entry not in aside else 0.0

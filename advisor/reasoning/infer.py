@@ -109,6 +109,18 @@ class Engine:
         self.check_of = {check.finding: check for check in base.checks.values()}
 
     @cached_property
+    def weighing(self) -> dict[str, tuple[tuple[tuple[str, str], float], ...]]:
+        """By line, what it adds: ((cause, group), weight)."""
+        return {
+            key: tuple(
+                ((effect.target, line.group), effect.weight)
+                for effect in line.effects
+                if effect.kind in ("suspect", "doubt")
+            )
+            for key, line in self.lines.items()
+        }
+
+    @cached_property
     def reference(self) -> Any:
         """The reference chain of the same rules, for look-ahead."""
         if self.chain.name == "reference":
