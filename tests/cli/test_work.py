@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 import pytest
+from scipy import stats
 
 from advisor.cli import Exit, main
 from advisor.cli.work import work
@@ -186,10 +187,12 @@ def test_each_command_gives_the_published_number(line, key, expected, tolerance,
     assert row["low"] <= row["value"] <= row["high"]
 
 
-def test_similarity_limits_lie_near_those_of_the_standard(capsys):
-    """18 of 30 in a triangle: 17.9 to 62.1 % (ASTM E1885, approximate); ours are exact."""
+def test_similarity_limits_are_exact(capsys):
+    """18 of 30 in a triangle: the limits of Clopper & Pearson 1934 at 90 %, by scipy."""
+    oracle = stats.binomtest(18, 30).proportion_ci(0.90, method="exact")
+    limits = [100 * (1.5 * one - 0.5) for one in (oracle.low, oracle.high)]
     row = results(capsys, "taste result --right 18 --tasters 30")["discriminators"]
-    assert (row["low"], row["high"]) == pytest.approx((17.9, 62.1), abs=3.5)
+    assert (row["low"], row["high"]) == pytest.approx(limits, abs=0.1)
 
 
 def test_all_right_is_no_certainty(capsys):

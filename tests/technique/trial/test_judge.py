@@ -54,13 +54,14 @@ def test_triangles_agree_with_the_printed_table(right: int, n: int, p: float, fo
 
 
 def test_triangle_size_is_that_of_the_table() -> None:
-    """18 of 30 is d' 1.976, the inverse of Ennis 1993; similarity limits as in ASTM E1885."""
+    """18 of 30 is d' 1.976, the inverse of Ennis 1993; the limits are Clopper & Pearson's."""
     trial = plan_trial("milk-share", [20], test="triangle", tasters=30)
     (one,) = judge(trial, picks(trial, 18)).comparisons
     assert one.d.value == pytest.approx(1.976, abs=1e-3)
     assert one.share is not None
-    # The standard's limits are a normal approximation; ours are exact, 90 % between them.
-    assert (one.share.low, one.share.high) == pytest.approx((0.179, 0.621), abs=0.035)
+    oracle = stats.binomtest(18, 30).proportion_ci(0.90, method="exact")
+    limits = (1.5 * oracle.low - 0.5, 1.5 * oracle.high - 0.5)
+    assert (one.share.low, one.share.high) == pytest.approx(limits, abs=1e-9)
     assert one.share.confidence == 0.90
 
 
